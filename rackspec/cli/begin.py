@@ -1,0 +1,29 @@
+"""``rackspec begin``: in: a name, out: a first spec with comments, in a file that was not there before."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+
+from rackspec.cli.main import DONE, Failure
+from rackspec.cli.writing import write_whole
+from rackspec.files import SUFFIX
+from rackspec.views.first_spec import first_spec
+
+NAME = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the first spec."""
+    from rackspec.language.words import RESERVED
+
+    name = options.name.removesuffix(SUFFIX)
+    if not NAME.fullmatch(name) or name in RESERVED:
+        raise Failure(f"'{options.name}' is no name for a rack: letters, digits and single hyphens, such as desk-rack")
+    path = name + SUFFIX
+    if os.path.lexists(path):
+        raise Failure(f"{path} is there already, and nothing is overwritten; choose another name")
+    write_whole(path, first_spec(name))
+    print(f"{path} is written. Look at it:   rackspec inspect {path}")
+    return DONE

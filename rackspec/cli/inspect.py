@@ -1,0 +1,101 @@
+"""``rackspec inspect``: in: options, out: findings as text and as documents, and an exit code."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from datetime import date
+
+from rackspec.cli.main import DONE, FAILED, FOUND, Failure
+from rackspec.cli.writing import write_whole
+from rackspec.findings import SEVERITIES
+from rackspec.pipeline import Request, Result, inspect
+from rackspec.views.text import result_lines
+
+KINDS = ("json",)
+
+
+def targets(written: list[str]) -> list[tuple[str, str]]:
+    """The documents to write, as (kind, file)."""
+    found = []
+    for item in written:
+        kind, equals, path = item.partition("=")
+        if not equals or not path:
+            raise Failure(f"--write takes KIND=FILE, such as json=findings.json, not '{item}'")
+        if kind not in KINDS:
+            raise Failure(f"--write knows no kind '{kind}'; known: {', '.join(KINDS)}")
+        found.append((kind, path))
+    if sum(path == "-" for _, path in found) > 1:
+        raise Failure("only one document can go to standard output")
+    return found
+
+
+def today(text: str | None) -> date:
+    """The date that counts as today."""
+    if text is None:
+        return date.today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise Failure(f"--on takes a date like 2026-11-02, not '{text}'") from None
+
+
+def document_of(kind: str, result: Result) -> str:
+    """A result as a document of a kind."""
+    from rackspec.views.json_findings import findings_json
+
+    assert kind == "json"
+    return findings_json(result)
+
+
+def fails(result: Result, level: str) -> bool:
+    """Whether a finding that is not waived is at or above the level."""
+    if level == "never":
+        return False
+    failing = SEVERITIES[: SEVERITIES.index(level) + 1]
+    return any(finding.severity in failing and finding.waiver is None for finding in result.findings)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Inspect, print, write."""
+    documents = targets(options.write)
+    day = today(options.on)
+    stdin = sys.stdin.buffer.read() if "-" in options.paths else None
+    try:
+        folder = os.getcwd()
+    except FileNotFoundError:
+        raise Failure("the current folder is gone") from None
+    result = inspect(Request(tuple(options.paths), folder, day, stdin, options.named))
+    stream = sys.stderr if any(path == "-" for _, path in documents) else sys.stdout
+    code = FAILED if result.failed else FOUND if fails(result, options.fail_at or result.fail_at or "error") else DONE
+    failed_writing = []
+    for kind, path in documents:
+        text = document_of(kind, result)
+        if path == "-":
+            sys.stdout.write(text)
+            continue
+        try:
+            write_whole(path, text)
+        except OSError as error:
+            failed_writing.append(f"{path}: {error.strerror}")
+    paint = painter(stream)
+    for line in result_lines(result, paint) if paint else result_lines(result):
+        print(line, file=stream)
+    if not result.files and not result.failed:
+        print("rackspec: no .rackspec file here; 'rackspec begin NAME' writes a first one", file=sys.stderr)
+    for reason in (*result.failed, *failed_writing):
+        print(f"rackspec: {reason}", file=sys.stderr)
+    return FAILED if failed_writing else code
+
+
+def painter(stream: object) -> object:
+    """How to colour for a stream: only a terminal gets colour, and only where nobody asked for none."""
+    is_terminal = hasattr(stream, "isatty") and stream.isatty()
+    if os.environ.get("NO_COLOR") or (not is_terminal and not os.environ.get("FORCE_COLOR")):
+        return None
+    if os.environ.get("TERM") == "dumb" and not os.environ.get("FORCE_COLOR"):
+        return None
+    from rackspec.views.colour import paint
+
+    return paint

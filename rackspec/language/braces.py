@@ -1,0 +1,135 @@
+"""Braces to blocks: in: the lines of a text in order, out: nodes with their blocks, and what does not match.
+
+As long as as many blocks are closed as opened, braces alone count. Otherwise one is missing or too many, and the
+indentation tells which: a ``}`` stands under the line it belongs to, and what is inside stands further right.
+"""
+
+from __future__ import annotations
+
+from rackspec.findings import ERROR, Finding, Place, Source
+from rackspec.language.tree import CLOSES, OPENS, Node, Shape
+
+DEEPEST = 12
+"""Blocks inside blocks. The language has three levels; deeper ones are a slip or an attack."""
+
+Line = tuple[Shape, int, str]
+
+
+def _finding(source: Source, line: Line, message: str, remedy: str, at_end: bool) -> Finding:
+    """A finding about a brace, at the last or at the first character of a line."""
+    shape, offset, text = line
+    end = offset + len(text.split("#", 1)[0].rstrip()) if '"' not in text else offset + len(text.rstrip())
+    start = max(offset + shape.indent, end - 1) if at_end else offset + shape.indent
+    return Finding("brace-astray", ERROR, message, Place(source, start, max(end, start + 1)), remedy=remedy)
+
+
+def header(line: Line) -> str:
+    """How a block is called in a message: its first two words."""
+    return " ".join(value.text for value in line[0].values[:2]) or line[2].strip()[:30]
+
+
+class _Open:
+    """A block that is not closed yet."""
+
+    __slots__ = ("line", "nodes")
+
+    def __init__(self, line: Line) -> None:
+        self.line = line
+        self.nodes: list[Node] = []
+
+
+class _Nest:
+    """The blocks that are open, from the file inwards."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.top: list[Node] = []
+        self.open: list[_Open] = []
+        self.findings: list[Finding] = []
+
+    def add(self, node: Node) -> None:
+        (self.open[-1].nodes if self.open else self.top).append(node)
+
+    def close(self) -> None:
+        block = self.open.pop()
+        shape, offset, text = block.line
+        self.add(Node(shape, offset, text, tuple(block.nodes)))
+
+    def say(self, line: Line, message: str, remedy: str, at_end: bool = False) -> None:
+        self.findings.append(_finding(self.source, line, message, remedy, at_end))
+
+    def not_closed(self, where: Line | None) -> None:
+        """The innermost block lacks its brace; ``where`` is the line in front of which it is missed."""
+        block = self.open[-1]
+        message = f"the block '{header(block.line)}' is opened here and never closed"
+        remedy = "put a '}' on a line of its own behind its last line"
+        found = _finding(self.source, block.line, message, remedy, True)
+        if where is not None:
+            shape, offset, text = where
+            missed = Place(self.source, offset + shape.indent, offset + len(text.rstrip()), "a '}' is missed before this")
+            found = found._replace(others=(missed,))
+        self.findings.append(found)
+        self.close()
+
+
+def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Finding]]:
+    """Nodes of all lines. Never raises, however the braces stand."""
+    does = [shape.does for shape, _, _ in lines]
+    excess = does.count(OPENS) - does.count(CLOSES)
+    guided = any(shape.indent for shape, _, _ in lines)
+    state = _Nest(source)
+    too_deep = 0
+    for number, line in enumerate(lines):
+        shape, offset, text = line
+        following = lines[number + 1][0] if number + 1 < len(lines) else None
+        while guided and excess > 0 and _stands_outside(state, shape):
+            state.not_closed(line)
+            excess -= 1
+        if shape.does == CLOSES:
+            if too_deep:
+                too_deep -= 1
+            elif not state.open or (guided and excess < 0 and shape.indent > state.open[-1].line[0].indent):
+                state.say(line, "this '}' closes nothing", "delete it, or open the block it belongs to with '{'")
+                excess += 1
+            else:
+                state.close()
+        elif shape.does == OPENS:
+            if len(state.open) >= DEEPEST:
+                if not too_deep:
+                    state.say(line, f"blocks are nested more than {DEEPEST} deep here", "close the blocks above first")
+                too_deep += 1
+            elif guided and excess > 0 and state.open and following and _is_empty_block(shape, following):
+                state.say(line, "this '{' opens a block with nothing in it", "delete it, or close the block with '}'", True)
+                state.add(Node(shape, offset, text))
+                excess -= 1
+            else:
+                state.open.append(_Open(line))
+        elif guided and excess < 0 and following and following.indent > shape.indent and not shape.broken:
+            state.say(line, f"'{header(line)}' is followed by a block, but none is opened", "end this line with '{'", True)
+            state.open.append(_Open(line))
+            excess += 1
+        else:
+            state.add(Node(shape, offset, text))
+    if len(state.open) > 3:
+        state.not_closed(None)  # one finding: hundreds of open blocks have one cause
+        while state.open:
+            state.close()
+    while state.open:
+        state.not_closed(None)
+    return tuple(state.top), state.findings
+
+
+def _stands_outside(state: _Nest, shape: Shape) -> bool:
+    """Whether a line stands outside of the innermost open block by its indentation."""
+    if not state.open:
+        return False
+    block = state.open[-1]
+    if not block.nodes or block.nodes[0].shape.indent <= block.line[0].indent:
+        return False
+    own = block.line[0].indent
+    return shape.indent < own if shape.does == CLOSES else shape.indent <= own
+
+
+def _is_empty_block(shape: Shape, following: Shape) -> bool:
+    """Whether what follows an opening line cannot be inside it."""
+    return following.indent < shape.indent or (following.indent == shape.indent and following.does != CLOSES)

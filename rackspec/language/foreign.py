@@ -1,0 +1,54 @@
+"""Units that are not the language's own: in: a number and a unit, out: the same measure in a unit of the language.
+
+Here pint's default registry is asked, for a remedy that can be copied; it is imported only when a unit is not known.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from rackspec.language.quantity import plain_number, read_number
+from rackspec.language.units import BASE_SYMBOL
+
+INCH_MARKS = {'"': "in", "″": "in", "'": "ft", "′": "ft"}
+
+DIMENSIONS = {
+    "[length]": "length",
+    "[length] ** 2": "area",
+    "[current]": "current",
+    "[mass] * [length] ** 2 / [current] / [time] ** 3": "voltage",
+    "[mass] * [length] ** 2 / [time] ** 3": "power",
+    "[mass]": "mass",
+}
+"""pint's dimensions that the language has too."""
+
+
+@cache
+def registry() -> Any:
+    """pint's default registry, made once. It means other things by ``mil`` and ``U``, so only the unknown comes here."""
+    import pint
+
+    return pint.UnitRegistry(non_int_type=Fraction)
+
+
+def in_our_units(number: str, unit: str) -> str:
+    """``0.5`` and ``cubit`` as a measure in our base unit, or an empty text where pint does not know the unit either."""
+    import pint
+
+    if unit in INCH_MARKS:
+        return number + INCH_MARKS[unit]
+    try:
+        measured = read_number(number) * registry().parse_units(unit)
+        dimension = DIMENSIONS.get(str(measured.dimensionality), "")
+        if not dimension:
+            return ""
+        converted = measured.to(BASE_SYMBOL[dimension].replace("mm2", "mm**2"))
+        value = converted.magnitude
+    except (pint.PintError, ValueError, ZeroDivisionError, TypeError, AttributeError, ArithmeticError):
+        return ""
+    if not isinstance(value, Fraction):
+        value = Fraction(value).limit_denominator(1_000_000)
+    text = plain_number(value)
+    return "" if text.startswith("~") or text == "0" else text + BASE_SYMBOL[dimension]

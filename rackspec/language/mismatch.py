@@ -1,0 +1,221 @@
+"""Lines that say something else than their statement takes: in: where the automaton stopped, out: what is due there.
+
+Where it is plain what was meant the line goes on as if it had been written so, and nothing else is missed because of it.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rackspec.language.pattern import Edge, State
+from rackspec.language.suggest import did_you_mean, nearest
+from rackspec.language.tree import Shape
+from rackspec.language.units import UNITS
+from rackspec.language.values import CLASSES, Slip, Value, called, takes, with_number
+from rackspec.language.words import BLOCKS, RESERVED, Statement
+
+RULE = "line-not-understood"
+
+
+class Repair(NamedTuple):
+    """A slip, and how to go on: the state behind it (None: not at all), how many values it used, what was meant."""
+
+    slip: Slip
+    state: State | None = None
+    skip: int = 1
+    key: str = ""
+    value: Value | None = None
+    flag: str = ""
+
+
+def article(word: str) -> str:
+    """``a row``, ``an insert``."""
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
+
+
+def name_of_kinds(kinds: tuple[str, ...]) -> str:
+    """How a thing of some kinds is called: ``the name of a rail``."""
+    listed = [article(kind) if kind not in ("placed", "any") else "a placed panel" for kind in kinds]
+    if len(listed) > 3:
+        return "the name of a thing"
+    return "the name of " + " or ".join(listed)
+
+
+def due(edge: Edge) -> str:
+    """How an edge is called in a sentence."""
+    if edge.kind == "literal":
+        return f"'{edge.what}'"
+    if edge.kind == "reference":
+        return name_of_kinds(edge.kinds)
+    return CLASSES[edge.what].called
+
+
+def listed(state: State) -> str:
+    """What may come next, in words."""
+    names: list[str] = []
+    for edge, _ in state.edges:
+        name = due(edge)
+        if name not in names:
+            names.append(name)
+    if len(names) > 4:
+        names = [*names[:3], "…"]
+    if len(names) < 2:
+        return names[0] if names else "the end of the line"
+    return ", ".join(names[:-1]) + " or " + names[-1]
+
+
+def examples(state: State) -> str:
+    """What would do, for the first value that is due."""
+    for edge, _ in state.edges:
+        if edge.kind == "value" and edge.what in CLASSES:
+            return CLASSES[edge.what].example
+    return ""
+
+
+def unknown_word(kind: str, word: Value, shape: Shape, opens: bool) -> tuple[Slip, str]:
+    """A line that begins with no word of its block. Also gives the word that was meant, if that is plain."""
+    block = BLOCKS[kind]
+    text = word.text
+    where = "here" if kind == "file" else f"in {article(kind)}"
+    fitting = {name: row for name, row in block.statements.items() if bool(row.opens) == opens}
+    near = nearest(text, fitting) or nearest(text, block.statements)
+    glued = next((name for name in fitting if text.startswith(name) and text[len(name) : len(name) + 1].isdigit()), "")
+    if glued:
+        mend = f"{glued} {text[len(glued):]}"
+        message = f"'{text}' needs a space behind '{glued}'"
+        return Slip("unknown-word", message, word.start, word.end, f"write {mend}", mend), ""
+    elsewhere = [name for name, other in BLOCKS.items() if text in other.statements and name in LISTABLE]
+    if near:
+        remedy = did_you_mean(near)
+    elif elsewhere:
+        named = [article(name) if name != "file" else "no block" for name in elsewhere[:3]]
+        remedy = f"'{text}' belongs in {' or '.join(named)}: move the line, or look where a '}}' is missing"
+    else:
+        remedy = f"known {where}: {', '.join(sorted(fitting))}" if len(fitting) < 12 else "see 'rackspec explain'"
+    message = f"'{text}' is not a word that is known {where}"
+    mend_word = near[0] if len(near) == 1 else None
+    slip = Slip("unknown-word", message, word.start, word.end, remedy, mend_word)
+    meant = near[0] if near and not elsewhere else near[0] if len(near) == 1 else ""
+    return slip, meant
+
+
+LISTABLE = frozenset(BLOCKS) - {"known", "bought", "panel", "fed", "feeding"}
+"""Blocks that a builder writes; the others are groups."""
+
+
+def repair(state: State, statement: Statement, rest: tuple[Value, ...], position: int, before: Value) -> Repair:
+    """What is wrong with a value that the state does not take, and how to go on."""
+    value = rest[position]
+    span = (value.start, value.end)
+    following = rest[position + 1] if position + 1 < len(rest) else None
+    amounts = [(edge, behind) for edge, behind in state.edges if edge.kind == "value" and CLASSES[edge.what].dimension]
+    if value.kind == "number" and amounts:
+        return _without_unit(amounts, value, following)
+    if value.kind in ("amount", "money", "point") and amounts and value.slip is None:
+        edge, behind = amounts[0]
+        wanted = CLASSES[edge.what]
+        if value.kind != "point" or wanted.kind == "point":
+            message = f"'{before.text}' takes {wanted.called}; {value.text} is {called(value)}"
+            return Repair(Slip("wrong-dimension", message, *span, f"write it like {wanted.example}"), behind)
+    if value.kind == "name" and value.text in RESERVED:
+        references = [behind for edge, behind in state.edges if edge.kind == "reference"]
+        return Repair(reserved(value), references[0] if references else None)
+    if value.kind == "name" and state.literals:
+        near = nearest(value.text, state.literals)
+        if near:
+            edge, behind = state.literals[near[0]]
+            flag = edge.what if edge.what not in ("stated", "measured", "guessed") else ""
+            message = f"'{value.text}' is not understood here; {listed(state)} is due"
+            mend = near[0] if len(near) == 1 else None
+            return Repair(Slip(RULE, message, *span, did_you_mean(near), mend), behind, 1, "", value, flag)
+    if value.slip is not None and amounts:
+        return Repair(value.slip, amounts[0][1])
+    skipped = _left_out(state, value)
+    if skipped is not None:
+        edge, behind = skipped
+        message = f"{due(edge)} is due between '{before.text}' and '{value.text}'"
+        remedy = f"write {before.text} {edge.what} {value.text}" if edge.kind == "literal" else f"write {due(edge)} there"
+        return Repair(Slip(RULE, message, *span, remedy), behind, 0)
+    if not state.edges:
+        message = f"'{value.text}' is one too many: the line is complete before it"
+        return Repair(Slip(RULE, message, *span, "delete it, or put it on a line of its own"))
+    if state.final:
+        message = f"'{value.text}' cannot stand behind '{before.text}'; {listed(state)} or the end of the line can"
+        return Repair(Slip(RULE, message, *span, "delete it, or write what is due"))
+    example = examples(state)
+    remedy = f"write it like {example}" if example else f"write {listed(state)}"
+    return Repair(Slip(RULE, f"{listed(state)} is due behind '{before.text}', not '{value.text}'", *span, remedy))
+
+
+def _without_unit(amounts: list[tuple[Edge, State]], value: Value, following: Value | None) -> Repair:
+    """``14`` and ``14 HP``."""
+    edge, behind = amounts[0]
+    wanted = CLASSES[edge.what]
+    if following is not None and following.kind == "name" and following.text in UNITS:
+        mend = value.text + following.text
+        unit = UNITS[following.text]
+        span = (value.start, following.end)
+        slip = Slip("unit-missing", f"'{value.text} {following.text}' has a space in it", *span, f"write {mend}", mend)
+        if unit.dimension != wanted.dimension or wanted.kind != "amount":
+            return Repair(slip, behind, 2)
+        read = with_number(value.text, value.start, unit)
+        if isinstance(read, Slip):
+            return Repair(slip, behind, 2)
+        from rackspec.language.quantity import Quantity
+
+        quantity = Quantity(unit.dimension, read[0], read[0], read[0], mend)
+        meant = Value("amount", value.start, following.end, mend, quantity)
+        return Repair(slip, behind, 2, edge.key, meant)
+    message = f"'{value.text}' has no unit; {wanted.called} is due here"
+    symbols = " or ".join(f"{value.text}{unit}" for unit in UNIT_CHOICE.get(wanted.dimension, ()))
+    remedy = f"write {symbols}" if symbols else f"write it like {wanted.example}"
+    return Repair(Slip("unit-missing", message, value.start, value.end, remedy), behind)
+
+
+UNIT_CHOICE = {
+    "length": ("HP", "mm"),
+    "current": ("mA", "A"),
+    "voltage": ("V",),
+    "mass": ("g",),
+    "angle": ("deg",),
+    "share": ("%",),
+}
+"""The units a builder will have meant, the likeliest first."""
+
+
+def _left_out(state: State, value: Value) -> tuple[Edge, State] | None:
+    """A literal that was left out: with it, the value would be taken."""
+    for edge, behind in state.edges:
+        if edge.kind != "literal" or edge.what in ("stated", "measured", "guessed"):
+            continue
+        for next_edge, _ in behind.edges:
+            if next_edge.kind == "value" and takes(next_edge.what, value) and value.kind != "name":
+                return edge, behind
+            if next_edge.kind == "reference" and value.kind == "name" and not state.final:
+                return edge, behind
+    return None
+
+
+def too_early(state: State, before: Value, opens: bool) -> Slip:
+    """A line that ends while something is due."""
+    example = examples(state)
+    remedy = f"write it like {example}" if example else f"write {listed(state)}"
+    message = f"{listed(state)} is due behind '{before.text}'"
+    return Slip(RULE, message, before.start, before.end, remedy)
+
+
+def reserved(value: Value) -> Slip:
+    """A reserved word in the place of a name."""
+    message = f"'{value.text}' is reserved and cannot be a name"
+    return Slip("name-reserved", message, value.start, value.end, "choose another name")
+
+
+def brace(statement: Statement, shape: Shape, opens: bool) -> Slip:
+    """A block where none is due, or none where one is."""
+    word = shape.values[0]
+    if opens:
+        message = f"'{statement.word}' is a fact of one line and opens no block"
+        return Slip("brace-astray", message, word.start, word.end, "delete its '{' and the '}' that belongs to it")
+    last = shape.values[-1]
+    message = f"'{word.text}' opens a block: its line ends with '{{'"
+    return Slip("brace-astray", message, last.start, last.end, "write '{' at the end, what it says on lines below, then '}'")

@@ -1,0 +1,245 @@
+"""Slips of the hand that the grammar stops at: in: a line and lark's error, out: what is wrong, in a builder's words.
+
+Each known slip has its own message and, where it is plain what was meant, the line as it was meant (``mend``): the line
+is then read again, so that nothing else is missed because of it. A mended line has the same length, so places hold.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
+
+from rackspec.language.values import Slip
+
+MOST_SLIPS = 8
+"""Slips of one line that are told; a line with more is no line of this language."""
+
+RULE = "line-not-understood"
+STRINGS = re.compile(r'"[^"\n]*"')
+NAMES = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
+CURLY = "“”„‟«»″＂"
+SINGLE = "‘’‚`´"
+ODD_SPACES = "\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000\u000b\u000c"
+NOTHING = "\u200b\u200c\u200d\u2060\ufeff\u00ad"
+DASHES = "‐‑‒–—−"
+
+
+def loose_names(line: str) -> tuple[str, ...]:
+    """What looks like a name in a line that was not understood: nothing is complained about because it is missing."""
+    return tuple(NAMES.findall(STRINGS.sub(" ", line)))
+
+
+def code_of(line: str) -> str:
+    """The line with its texts and its comment blanked out, as long as before."""
+    blank = STRINGS.sub(lambda match: '"' + " " * (len(match[0]) - 2) + '"', line)
+    hash_at = blank.find("#")
+    return blank if hash_at < 0 else blank[:hash_at] + " " * (len(blank) - hash_at)
+
+
+def slip_at(line: str, error: UnexpectedInput) -> Slip:
+    """The slip that stopped lark."""
+    at = error.pos_in_stream if isinstance(error, UnexpectedCharacters) else None
+    if isinstance(error, UnexpectedToken):
+        at = None if error.token.type == "$END" else error.token.start_pos
+    end = len(line.rstrip())
+    at = end if at is None else at
+    code = code_of(line)
+    for known in KNOWN:
+        slip = known(line, code, at)
+        if slip is not None:
+            return slip
+    return unexpected(line, code, at, error)
+
+
+def odd_characters(line: str, code: str, at: int) -> Slip | None:
+    """Control characters and such as cannot be seen."""
+    character = line[at : at + 1]
+    if not character:
+        return None
+    if character in ODD_SPACES:
+        mend = "".join(" " if c in ODD_SPACES else c for c in line)
+        message = "a space that looks like one but is none (U+%04X) stands here" % ord(character)
+        return Slip(RULE, message, at, at + 1, "replace it by an ordinary space", mend)
+    if character in NOTHING or ord(character) < 32 and character != "\t" or 127 <= ord(character) < 160:
+        mend = "".join(" " if c in NOTHING or ord(c) < 32 and c != "\t" or 127 <= ord(c) < 160 else c for c in line)
+        return Slip(RULE, "a character that cannot be seen (U+%04X) stands here" % ord(character), at, at + 1, "delete it", mend)
+    if character in DASHES:
+        mend = "".join("-" if c in DASHES else c for c in line)
+        message = f"'{character}' is a dash; here a hyphen '-' is due"
+        return Slip(RULE, message, at, at + 1, "write '-'", mend)
+    return None
+
+
+def smart_quotes(line: str, code: str, at: int) -> Slip | None:
+    """Quotes as word processors make them."""
+    if line[at : at + 1] not in CURLY + SINGLE or not line[at : at + 1]:
+        return None
+    marks = CURLY + SINGLE
+    mend = "".join('"' if c in marks else c for c in line)
+    if mend.count('"') % 2:
+        mend += '"'
+    message = f"{line[at]} is a typographic quote; texts stand in plain ones"
+    return Slip(RULE, message, at, at + 1, 'write " in front of the text and behind it', mend)
+
+
+INCH_MARK = re.compile(r'(?:\d+[ ]+)?\d+(?:/\d+|\.\d+)?"')
+
+
+def inch_mark(line: str, code: str, at: int) -> Slip | None:
+    """``4 13/16"``."""
+    for match in INCH_MARK.finditer(code):
+        if match.start() <= at <= match.end():
+            mend = line[: match.end() - 1] + "in" + line[match.end() :]
+            return Slip("unknown-unit", "'\"' is not a unit", match.end() - 1, match.end(), f"write {match[0][:-1]}in", mend)
+    return None
+
+
+def unfinished_text(line: str, code: str, at: int) -> Slip | None:
+    """A text without its second quote."""
+    if line[at : at + 1] != '"':
+        return None
+    before = line[:at].rstrip()
+    message = "this text has no second quote" if before else "a line cannot begin with a text"
+    rest = line[at:].rstrip()
+    opens = rest.endswith("{")
+    mend = line[:at] + (rest[:-1].rstrip() + '" {' if opens else rest + '"')
+    return Slip("text-unfinished", message, at, max(at + 1, at + len(rest)), 'put a " behind its last word', mend)
+
+
+def needless_sign(line: str, code: str, at: int) -> Slip | None:
+    """``width = 14HP`` and ``width: 14HP``."""
+    if code[at : at + 1] not in ("=", ":") or not code[at : at + 1]:
+        return None
+    mend = line[:at] + " " + line[at + 1 :]
+    message = f"no '{code[at]}' is needed between a word and its value"
+    return Slip(RULE, message, at, at + 1, f"delete '{code[at]}'", mend)
+
+
+DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
+
+
+def decimal_comma(line: str, code: str, at: int) -> Slip | None:
+    """``12,5mm``."""
+    for match in DECIMAL_COMMA.finditer(code):
+        if match.start() <= at <= match.end():
+            inside = code.rfind("(", 0, match.start()) > code.rfind(")", 0, match.start())
+            if inside and code.count(",", 0, code.find(")", match.end()) + 1 or None) == 1:
+                return None
+            mend = line[: match.start()] + match[1] + "." + match[2] + line[match.end() :]
+            message = f"'{match[0]}' has a comma; decimals are written with a point"
+            return Slip(RULE, message, match.start(), match.end(), f"write {match[1]}.{match[2]}", mend)
+    return None
+
+
+def needless_end(line: str, code: str, at: int) -> Slip | None:
+    """A comma or semicolon where none is needed."""
+    if code[at : at + 1] not in (",", ";") or not code[at : at + 1]:
+        return None
+    mend = line[:at] + " " + line[at + 1 :]
+    return Slip(RULE, f"no '{code[at]}' is needed here: a fact ends with its line", at, at + 1, f"delete '{code[at]}'", mend)
+
+
+def bare_point(line: str, code: str, at: int) -> Slip | None:
+    """``.5mm``."""
+    match = re.compile(r"\.\d").match(code, at)
+    if match is None or (at and code[at - 1].isdigit()):
+        return None
+    number = re.compile(r"[\d.]+\w*").match(code, at)
+    written = number[0] if number else match[0]
+    return Slip(RULE, f"'{written}' lacks its zero", at, at + len(written), f"write 0{written}", None)
+
+
+SHORT_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?![\w-])|(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?![\w-])")
+
+
+def other_date(line: str, code: str, at: int) -> Slip | None:
+    """``2026-10-4``, and dates with the year behind."""
+    for match in SHORT_DATE.finditer(code):
+        if match.start() <= at <= match.end():
+            year, month, day = match[1], match[2], match[3]
+            remedy = f"write {year}-{int(month):02d}-{int(day):02d}" if year else f"write {match[6]}, then month and day: 2026-10-04"
+            message = f"'{match[0]}' is no date in the order year-month-day with two digits each"
+            return Slip(RULE, message, match.start(), match.end(), remedy, None)
+    return None
+
+
+def brace_inside(line: str, code: str, at: int) -> Slip | None:
+    """A brace in the middle of a line."""
+    if code[at : at + 1] not in ("{", "}") or not code[at : at + 1]:
+        if "{" not in code[:at].strip() or not code[:at].rstrip().endswith("{"):
+            return None
+        at = code.rfind("{", 0, at)
+    if code[at] == "{" and not code[at + 1 :].strip("{ \t"):
+        if not code[:at].strip():
+            mend = None if code.count("{") > 1 else " " * len(line)
+            message = "a block needs a word in front of its '{'"
+            return Slip("brace-astray", message, at, at + 1, "write what it is, such as: row top {", mend)
+        first = code.index("{")
+        return Slip("brace-astray", "one '{' opens a block", at, at + 1, "delete the others", line[: first + 1])
+    if code[at] == "}" and not code[:at].strip():
+        rest = code[at + 1 :].strip()
+        if set(rest) == {"}"}:
+            return Slip("brace-astray", "each '}' stands on a line of its own", at, at + 1, "put each on its own line", None)
+        return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, "put what follows on the next line", "}")
+    message = f"a '{code[at]}' ends its line" if code[at] == "{" else "a '}' stands on a line of its own"
+    return Slip("brace-astray", message, at, at + 1, "put what is inside the block on lines of its own", None)
+
+
+def pasted_table(line: str, code: str, at: int) -> Slip | None:
+    """A row out of a spreadsheet."""
+    if line.strip().count("\t") < 2:
+        return None
+    start = len(line) - len(line.lstrip())
+    message = "this looks like a row pasted from a table"
+    remedy = "write one fact a line, each with its word and unit: width 14HP"
+    return Slip(RULE, message, start, len(line.rstrip()), remedy, None)
+
+
+KNOWN: tuple[Callable[[str, str, int], Slip | None], ...] = (
+    pasted_table,
+    odd_characters,
+    smart_quotes,
+    inch_mark,
+    unfinished_text,
+    needless_sign,
+    decimal_comma,
+    needless_end,
+    bare_point,
+    other_date,
+    brace_inside,
+)
+"""In the order in which they are asked; the first that recognises the place answers."""
+
+STARTS = re.compile(r"[\w.+-]+|\S")
+
+
+def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
+    """What is told where no known slip fits."""
+    end = len(code.rstrip())
+    if at >= end:
+        start = max(0, end - 1)
+        if code.rstrip().endswith(("plus", "minus", "..", "+-", "±")):
+            return Slip(RULE, "the line ends where a measure is due", start, max(end, 1), "write the measure", None)
+        if code.count("(") > code.count(")"):
+            return Slip(RULE, "this '(' is never closed", code.rfind("("), end, "write a point like (7.5mm, 3mm)", None)
+        return Slip(RULE, "the line ends too early", start, max(end, 1), "finish it or delete it", None)
+    match = STARTS.match(code, at)
+    word = match[0] if match else code[at]
+    first = len(code) - len(code.lstrip())
+    span = (at, at + len(word))
+    if at == first and word[0].isdigit() or at == first and word[0] in "+-":
+        return Slip(RULE, f"a line begins with a word, '{word}' is a value", *span, "write in front of it what it says", None)
+    if code.rfind("(", 0, at) > code.rfind(")", 0, at) or word[0] in "()":
+        message = "a point is two measures in brackets" if word[0] != ")" else "a point is not complete here"
+        return Slip(RULE, message, *span, "write it like (7.5mm, 3mm)", None)
+    if word in ("plus", "minus"):
+        return Slip(RULE, f"'{word}' stands between two measures", *span, f"write it like 84HP {word} 1mm", None)
+    if word.startswith(("..", "+-", "±")):
+        return Slip(RULE, f"'{word[:2]}' stands between two measures", *span, "write a unit on both of them", None)
+    if word[0].isdigit() or word[0] in "+-":
+        return Slip(RULE, f"'{word}' is no value that can be read", *span, "write a number with its unit, such as 14HP", None)
+    if word.endswith("-"):
+        return Slip(RULE, f"the name '{word}' ends in a hyphen", *span, f"write {word.rstrip('-')}", None)
+    return Slip(RULE, f"'{word}' cannot stand here", *span, "delete it, or put texts in quotes", None)

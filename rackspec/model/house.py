@@ -1,0 +1,100 @@
+"""House rules and limits: in: the ``house`` block, out: every limit in force, with its value and where it comes from.
+
+Nearest first: the house's line, else the program's own, which is common practice unless a source is named. Nothing that
+decides stays hidden: a limit is shown with its origin wherever it decided something.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from rackspec.findings import Place
+from rackspec.language.bound import Block, Evidence
+from rackspec.language.quantity import Quantity, exactly, show
+from rackspec.model.known import PRACTICE, Known
+from rackspec.model.layers import basis_of
+
+
+class Limit(NamedTuple):
+    """A limit or band in force: its quantity, where it comes from, and the place of the house's line (None: our own)."""
+
+    name: str
+    quantity: Quantity
+    origin: str
+    place: Place | None
+
+    @property
+    def value(self) -> Fraction:
+        """Nominal value in base units."""
+        return self.quantity.value
+
+    def as_known(self, place: Place) -> Known:
+        """The band in the place of a value that nobody wrote."""
+        return Known(self.quantity, Evidence(PRACTICE, self.origin), place)
+
+
+def band(low: int, nominal: int, high: int, dimension: str) -> Quantity:
+    """A band in base units."""
+    text = f"{show(Fraction(low), dimension)}..{show(Fraction(high), dimension)}"
+    return Quantity(dimension, Fraction(nominal), Fraction(low), Fraction(high), text)
+
+
+OWN = {
+    "spare current": exactly(Fraction(20), "share"),
+    "spare depth": exactly(Fraction(0), "length"),
+    "assume guess": exactly(Fraction(50), "share"),
+    "assume plug": band(8, 15, 20, "length"),
+    "assume depth": band(25, 35, 45, "length"),
+    "assume draws +12V": band(2, 4, 8, "current"),
+    "assume draws -12V": band(1, 3, 6, "current"),
+}
+"""The program's own limits; all of them common practice, no source. Currents are mA for each HP of panel."""
+
+
+class House(NamedTuple):
+    """What holds for every rack of a root."""
+
+    limits: dict[str, Limit]
+    flags: dict[str, tuple[str, Place]]
+    fail_at: str
+    currency: str
+    place: Place | None
+
+    def limit(self, name: str) -> Limit:
+        """The limit in force under a name of OWN."""
+        return self.limits[name]
+
+
+NO_HOUSE = House(
+    {name: Limit(name, quantity, "common practice", None) for name, quantity in OWN.items()}, {}, "", "", None
+)
+
+
+def volts(value: Fraction) -> str:
+    """A voltage as part of a limit's name."""
+    return show(value, "voltage")
+
+
+def make_house(block: Block | None) -> House:
+    """The house out of its block; without one, the program's own limits."""
+    if block is None:
+        return NO_HOUSE
+    limits = dict(NO_HOUSE.limits)
+    for word in ("spare", "assume"):
+        for fact in block.all(word):
+            for key in ("current", "depth", "plug", "guess", "draws"):
+                value = fact.bound.values.get(key)
+                if value is None or not isinstance(value.data, Quantity):
+                    continue
+                on = fact.bound.values.get("on")
+                name = f"{word} {key}" + (f" {volts(on.data.value)}" if on is not None and on.data is not None else "")
+                limits[name] = Limit(name, value.data, f"house, {basis_of(block).level}", fact.place(key))
+    flags = {
+        fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
+        for fact in block.all("flag")
+        if fact.bound.flags and fact.text("flag")
+    }
+    fail_at = [fact.bound.flags[0] for fact in block.all("fail-at") if fact.bound.flags]
+    currency = [fact.text("currency") for fact in block.all("currency")]
+    return House(limits, flags, fail_at[0] if fail_at else "", currency[0] if currency else "", block.header.place("") if block.header else None)

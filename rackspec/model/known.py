@@ -1,0 +1,90 @@
+"""Values with their origin: in: facts of a block, out: what is known, how it is known, and where it was written.
+
+Every value is stated, measured or guessed, by the word behind it or by the ``basis`` of its block. A value that nobody
+wrote is not there at all: unknown is not zero.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from rackspec.findings import Place
+from rackspec.language.bound import GUESSED, MEASURED, STATED, Evidence, Fact
+from rackspec.language.quantity import Money, Quantity
+
+PRACTICE = "common practice"
+"""The level of a value that nobody wrote: a band that the program or the house assumes."""
+
+TRUST = {MEASURED: 0, STATED: 1, GUESSED: 2, PRACTICE: 3}
+"""The levels from the strongest to the weakest."""
+
+
+class Known(NamedTuple):
+    """A quantity that somebody wrote (or that is assumed): its value, its evidence and its place."""
+
+    quantity: Quantity
+    evidence: Evidence
+    place: Place
+
+    @property
+    def value(self) -> Fraction:
+        """Nominal value in base units."""
+        return self.quantity.value
+
+    @property
+    def low(self) -> Fraction:
+        """Its lower end in base units."""
+        return self.quantity.low
+
+    @property
+    def high(self) -> Fraction:
+        """Its upper end in base units."""
+        return self.quantity.high
+
+    @property
+    def is_guess(self) -> bool:
+        """Whether it is a guess of the builder or of common practice."""
+        return TRUST[self.evidence.level] >= TRUST[GUESSED]
+
+
+class KnownMoney(NamedTuple):
+    """A sum of money with its evidence and place."""
+
+    money: Money
+    evidence: Evidence
+    place: Place
+
+
+def evidence_of(fact: Fact, basis: Evidence) -> Evidence:
+    """The evidence of a fact: its own, else its block's."""
+    return fact.bound.evidence or basis
+
+
+def known(fact: Fact, key: str, basis: Evidence) -> Known | None:
+    """The quantity under ``key`` of a fact, or None where it was not understood."""
+    value = fact.bound.values.get(key)
+    if value is None or not isinstance(value.data, Quantity):
+        return None
+    return Known(value.data, evidence_of(fact, basis), fact.place(key))
+
+
+def weakest(values: list[Known]) -> str:
+    """The weakest level that a result rests on; empty without values."""
+    levels = [value.evidence.level for value in values]
+    return max(levels, key=lambda level: TRUST[level]) if levels else ""
+
+
+def rests_on(what: str, values: list[Known]) -> str:
+    """How far a result can be trusted, in words: ``widths stated`` or ``widths stated, 2 of 7 guessed``."""
+    counts: dict[str, int] = {}
+    for value in values:
+        counts[value.evidence.level] = counts.get(value.evidence.level, 0) + 1
+    if not counts:
+        return ""
+    if len(counts) == 1:
+        level = next(iter(counts))
+        return f"{what} from {level}" if level == PRACTICE else f"{what} {level}"
+    ordered = sorted(counts, key=lambda level: TRUST[level])
+    parts = [f"{counts[level]} {'from ' if level == PRACTICE else ''}{level}" for level in ordered]
+    return f"{what} of which {', '.join(parts)}"

@@ -1,0 +1,173 @@
+"""The one name space of a run: in: the blocks of all files, out: parts by name, each built when it is first asked for.
+
+Names of the library are given once over all kinds and all files. A file that was only reached by ``use`` is known by
+its outline, and its blocks are read one by one as they are needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rackspec.findings import ERROR, NOTE, Finding, Place, Source
+from rackspec.language.bound import Block
+from rackspec.language.suggest import nearest
+from rackspec.model.layers import Layers
+from rackspec.model.parts import Insert, PanelPart, Rail, make_insert, make_panel_part, make_rail
+
+KINDS = ("insert", "rail", "module", "supply", "part", "sheet", "seller", "rack")
+"""Kinds of things that a file may name."""
+
+DEEPEST_LIKE = 20
+
+
+class Entry:
+    """A named thing of the library; ``block`` gives its block, which may still have to be read."""
+
+    __slots__ = ("_block", "_read", "kind", "name", "place")
+
+    def __init__(self, kind: str, name: str, place: Place, block: Block | None, read: Callable[[], Block] | None) -> None:
+        self.kind = kind
+        self.name = name
+        self.place = place
+        self._block = block
+        self._read = read
+
+    @property
+    def block(self) -> Block:
+        """Its block, read now if it was not yet."""
+        if self._block is None:
+            assert self._read is not None
+            self._block = self._read()
+        return self._block
+
+
+class Library:
+    """All named things of a run, and the findings about names that are made while they are looked up."""
+
+    def __init__(self, reach: dict[Source, frozenset[Source]]) -> None:
+        self.entries: dict[str, Entry] = {}
+        self.findings: list[Finding] = []
+        self.loose: set[str] = set()
+        self._reach = reach
+        self._missing: dict[tuple[str, str], list[Place]] = {}
+        self._unused: dict[str, tuple[Place, Entry]] = {}
+        self._panel_parts: dict[str, PanelPart] = {}
+        self._inserts: dict[str, Insert] = {}
+        self._rails: dict[str, Rail] = {}
+
+    def add(self, entry: Entry) -> None:
+        """Take a thing into the name space; a name that is taken is a finding with both places."""
+        earlier = self.entries.get(entry.name)
+        if earlier is None:
+            self.entries[entry.name] = entry
+            return
+        message = f"the name '{entry.name}' is taken: it is {_article(earlier.kind)} already"
+        remedy = "give one of the two another name"
+        if earlier.kind == entry.kind and earlier.kind != "rack":
+            remedy += f", or make it a revision: {entry.kind} {entry.name}-b like {entry.name} {{"
+        others = (earlier.place.labelled("named here first"),)
+        self.findings.append(Finding("name-taken", ERROR, message, entry.place, others=others, remedy=remedy))
+
+    def find(self, name: str, kinds: tuple[str, ...], place: Place) -> Entry | None:
+        """The thing of that name, which must be of one of ``kinds``; what is wrong is remembered as a finding."""
+        entry = self.entries.get(name)
+        if entry is None:
+            self.miss(name, kinds, place)
+            return None
+        if entry.kind not in kinds:
+            message = f"'{name}' is {_article(entry.kind)}; {_or(kinds)} is due here"
+            others = (entry.place.labelled("named here"),)
+            near = nearest(name, [other.name for other in self.entries.values() if other.kind in kinds])
+            remedy = f"write the name of {_or(kinds)}" + (f", such as '{near[0]}'" if near else "")
+            self.findings.append(Finding("name-of-other-kind", ERROR, message, place, others=others, remedy=remedy))
+            return None
+        reach = self._reach.get(place.source)
+        if reach is not None and entry.place.source not in reach:
+            self._unused.setdefault(f"{place.source.name}\0{entry.place.source.name}", (place, entry))
+        return entry
+
+    def miss(self, name: str, kinds: tuple[str, ...], place: Place) -> None:
+        """Remember that a name is not known; said once, with all places."""
+        self._missing.setdefault((name, "|".join(kinds)), []).append(place)
+
+    def told(self) -> list[Finding]:
+        """All findings about names, when everything has been looked up."""
+        found = list(self.findings)
+        for (name, kinds), places in self._missing.items():
+            if name not in self.loose:
+                found.append(self._unknown(name, tuple(kinds.split("|")), places))
+        for place, entry in self._unused.values():
+            message = f"'{entry.name}' comes from {entry.place.source.name}, which this file does not use"
+            remedy = f"add a line 'use' with the path of {entry.place.source.name}, so that the file can be inspected alone"
+            others = (entry.place.labelled("named here"),)
+            found.append(Finding("use-left-out", NOTE, message, place, others=others, remedy=remedy))
+        return found
+
+    def _unknown(self, name: str, kinds: tuple[str, ...], places: list[Place]) -> Finding:
+        fitting = [entry.name for entry in self.entries.values() if entry.kind in kinds]
+        near = nearest(name, fitting)
+        message = f"no {' or '.join(kinds)} is called '{name}'"
+        if near:
+            quoted = " or ".join(f"'{other}'" for other in near)
+            remedy = f"write {quoted}, or add {_article(kinds[0])} '{name}'"
+        elif fitting:
+            remedy = f"add {_article(kinds[0])} '{name}', or 'use' the file that has it"
+        else:
+            remedy = f"no {kinds[0]} is known here at all: 'use' the file that has them"
+        others = tuple(place.labelled("and here") for place in places[1:4])
+        return Finding("unknown-name", ERROR, message, places[0], others=others, remedy=remedy, names=(name,))
+
+    def layers(self, entry: Entry) -> Layers:
+        """The layers of a thing: itself, and what it is ``like``."""
+        blocks = [entry.block]
+        seen = [entry]
+        while len(blocks) <= DEEPEST_LIKE:
+            header = blocks[-1].header
+            name = header.text("like") if header is not None else ""
+            if header is None or not name:
+                break
+            parent = self.find(name, (entry.kind,), header.place("like"))
+            if parent is None:
+                break
+            if parent in seen:
+                message = f"'{entry.name}' is like '{name}', which in the end is like '{entry.name}'"
+                remedy = "take 'like' away from one of them and write its lines out"
+                place = header.place("like")
+                self.findings.append(Finding("like-cycle", ERROR, message, place, remedy=remedy, names=(entry.name,)))
+                break
+            seen.append(parent)
+            blocks.append(parent.block)
+        return Layers(tuple(blocks))
+
+    def panel_part(self, entry: Entry) -> PanelPart:
+        """A module or supply, built once."""
+        if entry.name not in self._panel_parts:
+            title = entry.block.header.text("text") if entry.block.header else ""
+            part = make_panel_part(entry.kind, entry.name, title, self.layers(entry))
+            self._panel_parts[entry.name] = part
+        return self._panel_parts[entry.name]
+
+    def insert(self, entry: Entry) -> Insert:
+        """An insert, built once."""
+        if entry.name not in self._inserts:
+            title = entry.block.header.text("text") if entry.block.header else ""
+            self._inserts[entry.name] = make_insert(entry.name, title, self.layers(entry))
+        return self._inserts[entry.name]
+
+    def rail(self, entry: Entry) -> Rail:
+        """A rail, built once; the inserts it names must be there."""
+        if entry.name not in self._rails:
+            title = entry.block.header.text("text") if entry.block.header else ""
+            rail = make_rail(entry.name, title, self.layers(entry))
+            self._rails[entry.name] = rail
+            for name, place in rail.takes:
+                self.find(name, ("insert",), place)
+        return self._rails[entry.name]
+
+
+def _article(word: str) -> str:
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
+
+
+def _or(kinds: tuple[str, ...]) -> str:
+    return " or ".join(_article(kind) for kind in kinds)

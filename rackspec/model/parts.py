@@ -1,0 +1,218 @@
+"""Parts of the library: in: the layers of a part, out: frozen records of what is known about it.
+
+A value that nobody wrote is None: unknown, never zero.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from rackspec.findings import Place
+from rackspec.language.bound import Evidence
+from rackspec.model.known import Known, KnownMoney, known
+from rackspec.model.layers import Layers
+
+
+class Draw(NamedTuple):
+    """A current (mA) drawn from, or given on, one voltage (V)."""
+
+    voltage: Fraction
+    current: Known
+
+
+class Header(NamedTuple):
+    """A power header: its pins, and whether it is keyed (None: not said, to be treated as unkeyed)."""
+
+    pins: int
+    keyed: bool | None
+    evidence: Evidence
+    place: Place
+
+
+class Screws(NamedTuple):
+    """The screws that came with a part."""
+
+    count: int
+    designation: str
+    evidence: Evidence
+    place: Place
+
+
+class Input(NamedTuple):
+    """What feeds a supply: ``adapter`` (voltage in V, current in mA) or ``mains``."""
+
+    kind: str
+    voltage: Known | None
+    current: Known | None
+    place: Place
+
+
+class Bought(NamedTuple):
+    """What is known of anything that is bought: price, mass (g), notes."""
+
+    price: KnownMoney | None
+    mass: Known | None
+    notes: tuple[str, ...]
+
+
+class PanelPart(NamedTuple):
+    """A module or a supply. Lengths in mm, ``draws`` None where unknown and empty where it draws nothing.
+
+    ``gives``, ``headers`` and ``input`` belong to supplies. ``spoiled``: some of its lines were not understood, so
+    nothing is said to be missing.
+    """
+
+    kind: str
+    name: str
+    title: str
+    place: Place
+    layers: Layers
+    bought: Bought
+    width: Known | None
+    depth: Known | None
+    plug: Known | None
+    draws: tuple[Draw, ...] | None
+    header: Header | None
+    screws: Screws | None
+    gives: tuple[Draw, ...]
+    headers: int | None
+    input: Input | None
+    spoiled: bool
+
+
+class Insert(NamedTuple):
+    """A tapped strip or sliding nut: its form, thread, and a strip's number of holes and their pitch (mm)."""
+
+    name: str
+    title: str
+    place: Place
+    bought: Bought
+    form: str
+    thread: str
+    holes: int | None
+    pitch: Known | None
+    spoiled: bool
+
+
+class Rail(NamedTuple):
+    """A rail: its usable length (mm) and the names of the inserts it takes, with their places."""
+
+    name: str
+    title: str
+    place: Place
+    bought: Bought
+    length: Known | None
+    takes: tuple[tuple[str, Place], ...]
+    spoiled: bool
+
+
+def make_bought(layers: Layers) -> Bought:
+    """What is known of a thing that is bought."""
+    notes = tuple(fact.text("note") for fact, _ in layers.many("note"))
+    return Bought(layers.money("price"), layers.quantity("mass"), notes)
+
+
+def make_draws(layers: Layers, word: str) -> tuple[Draw, ...] | None:
+    """Currents by voltage, from the highest voltage down; None where nothing is said."""
+    facts = layers.keyed(word, "on")
+    if facts is None:
+        return None
+    draws = []
+    for fact, evidence in facts:
+        current, voltage = known(fact, word, evidence), known(fact, "on", evidence)
+        if current is not None and voltage is not None:
+            draws.append(Draw(voltage.value, current))
+    return tuple(sorted(draws, key=lambda draw: -draw.voltage))
+
+
+def make_header(layers: Layers) -> Header | None:
+    """The power header."""
+    found = layers.one("header")
+    if found is None:
+        return None
+    fact, evidence = found
+    pins = fact.text("header").partition("-")[0]
+    if not pins.isdigit():
+        return None
+    keyed = True if "keyed" in fact.bound.flags else False if "unkeyed" in fact.bound.flags else None
+    return Header(int(pins[:4]), keyed, evidence, fact.place("header"))
+
+
+def count_in(layers: Layers, word: str, key: str = "") -> int | None:
+    """The whole number that a word gives."""
+    found = layers.one(word)
+    value = found[0].bound.values.get(key or word) if found else None
+    return int(value.data) if value is not None and value.kind == "number" and value.data is not None else None
+
+
+def make_screws(layers: Layers) -> Screws | None:
+    """The screws that came with it."""
+    found = layers.one("screws")
+    count = count_in(layers, "screws")
+    if found is None or count is None:
+        return None
+    return Screws(count, found[0].text("of"), found[1], found[0].place("of"))
+
+
+def make_input(layers: Layers) -> Input | None:
+    """What feeds a supply."""
+    found = layers.one("input")
+    if found is None:
+        return None
+    fact, evidence = found
+    if "mains" in fact.bound.flags:
+        return Input("mains", None, None, fact.place(""))
+    return Input("adapter", known(fact, "adapter", evidence), known(fact, "current", evidence), fact.place("adapter"))
+
+
+def make_panel_part(kind: str, name: str, title: str, layers: Layers) -> PanelPart:
+    """A module or a supply out of its layers."""
+    return PanelPart(
+        kind=kind,
+        name=name,
+        title=title,
+        place=layers.place(),
+        layers=layers,
+        bought=make_bought(layers),
+        width=layers.quantity("width"),
+        depth=layers.quantity("depth"),
+        plug=layers.quantity("plug"),
+        draws=make_draws(layers, "draws"),
+        header=make_header(layers),
+        screws=make_screws(layers),
+        gives=make_draws(layers, "gives") or (),
+        headers=count_in(layers, "headers"),
+        input=make_input(layers),
+        spoiled=layers.spoiled,
+    )
+
+
+def make_insert(name: str, title: str, layers: Layers) -> Insert:
+    """A strip or nut out of its layers."""
+    form = "strip" if layers.one("strip") else "nut" if layers.one("nut") else ""
+    found = layers.one(form) if form else None
+    return Insert(
+        name=name,
+        title=title,
+        place=layers.place(),
+        bought=make_bought(layers),
+        form=form,
+        thread=found[0].text(form) if found else "",
+        holes=count_in(layers, "holes"),
+        pitch=layers.quantity("holes", "every"),
+        spoiled=layers.spoiled,
+    )
+
+
+def make_rail(name: str, title: str, layers: Layers) -> Rail:
+    """A rail out of its layers."""
+    return Rail(
+        name=name,
+        title=title,
+        place=layers.place(),
+        bought=make_bought(layers),
+        length=layers.quantity("length"),
+        takes=tuple((fact.text("takes"), fact.place("takes")) for fact, _ in layers.many("takes")),
+        spoiled=layers.spoiled,
+    )

@@ -1,0 +1,167 @@
+"""The linked rack: in: nothing but values, out: frozen records of rows, panels, stages, wishes and what feeds them.
+
+Lengths in mm from the row's 0HP. Stages are numbered: 0 is the start, 1 the first ``stage`` of the rack, and so on.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
+
+from rackspec.findings import Place, Source
+from rackspec.language.quantity import Money
+from rackspec.model.known import Known, KnownMoney
+from rackspec.model.parts import Draw, Insert, PanelPart, Rail
+
+
+class Stage(NamedTuple):
+    """A time at which the rack is another one. Number 0 is the start."""
+
+    number: int
+    name: str
+    title: str
+    by: date | None
+    budget: Money | None
+    place: Place
+
+
+class RailChoice(NamedTuple):
+    """A pair of rails that would do for a row, with the insert that goes into them (None: not said or not known)."""
+
+    rail: Rail | None
+    insert: Insert | None
+    place: Place
+
+
+class Panel(NamedTuple):
+    """A placed thing. ``what`` is module, supply, blank or gap; ``start`` its left edge (None: not known).
+
+    It is there from stage ``since`` on and until before stage ``until`` (None: for ever).
+    """
+
+    name: str
+    what: str
+    part: PanelPart | None
+    start: Fraction | None
+    width: Known | None
+    since: int
+    until: int | None
+    place: Place
+    position: Place
+    row: str
+
+    def there(self, stage: int) -> bool:
+        """Whether it is in the rack at a stage."""
+        return self.since <= stage and (self.until is None or stage < self.until)
+
+    @property
+    def takes_room(self) -> bool:
+        """Whether it stands in the row; a gap only keeps room free."""
+        return self.what != "gap"
+
+
+class Row(NamedTuple):
+    """A row: the rails that would do, its length as chosen or stated, the free depth behind, what feeds it, its panels."""
+
+    name: str
+    title: str
+    place: Place
+    choices: tuple[RailChoice, ...]
+    length: Known | None
+    behind: Known | None
+    power: str
+    power_place: Place | None
+    panels: tuple[Panel, ...]
+    spoiled: bool
+
+    def at(self, stage: int) -> tuple[Panel, ...]:
+        """The panels that are there at a stage."""
+        return tuple(panel for panel in self.panels if panel.there(stage))
+
+
+class Wish(NamedTuple):
+    """Something wanted that has no place yet."""
+
+    name: str
+    title: str
+    place: Place
+    since: int
+    count: int
+    width: Known | None
+    depth: Known | None
+    draws: tuple[Draw, ...] | None
+    price: KnownMoney | None
+    spoiled: bool
+
+
+class Bus(NamedTuple):
+    """A board or cable with power headers; ``source`` is the name of what feeds it."""
+
+    name: str
+    title: str
+    place: Place
+    source: str
+    headers: int | None
+    spoiled: bool
+
+
+class Feed(NamedTuple):
+    """A supply, and everything that hangs on it: the busses and rows it feeds."""
+
+    name: str
+    supply: PanelPart
+    panel: Panel | None
+    place: Place
+    buses: tuple[Bus, ...]
+    rows: tuple[Row, ...]
+    assumed: bool
+
+
+class WaiverLine(NamedTuple):
+    """A waiver as written: the rule, the name of the thing (empty: the whole rack), the reason, the last day."""
+
+    rule: str
+    on: str
+    reason: str
+    until: date | None
+    place: Place
+
+
+class Later(NamedTuple):
+    """A line that is parsed and linked, and that no rule looks at yet."""
+
+    word: str
+    place: Place
+
+
+class Rack(NamedTuple):
+    """A rack with everything in it. ``spoiled``: some of its lines were not understood."""
+
+    name: str
+    title: str
+    place: Place
+    file: Source
+    revision: str
+    stages: tuple[Stage, ...]
+    rows: tuple[Row, ...]
+    wishes: tuple[Wish, ...]
+    buses: tuple[Bus, ...]
+    feeds: tuple[Feed, ...]
+    unfed: tuple[Row, ...]
+    waivers: tuple[WaiverLine, ...]
+    notes: tuple[str, ...]
+    later: tuple[Later, ...]
+    spoiled: bool
+
+    def full(self, thing: str) -> str:
+        """The full name of a thing in it."""
+        return f"{self.name}/{thing}"
+
+    def stage_name(self, number: int) -> str:
+        """How a stage is called in a sentence: ``from the start`` or ``from stage later``."""
+        return f"at stage '{self.stages[number].name}'" if number else "from the start"
+
+    def panels(self) -> tuple[Panel, ...]:
+        """All panels of all rows."""
+        return tuple(panel for row in self.rows for panel in row.panels)

@@ -1,0 +1,112 @@
+"""From paths to results, on one page: read, parse, link, inspect. The file to read first.
+
+In: what to inspect and the date of the day. Out: findings in order, the linked racks, margins, what is not known yet.
+No clock, no environment and no printing here: those belong to ``cli``.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from rackspec.findings import Finding, in_order
+from rackspec.model.house import NO_HOUSE, House
+from rackspec.model.rack import Later, Rack
+from rackspec.physics.margin import Margin
+from rackspec.project import Project, read_projects
+from rackspec.rules.registry import Look, NotKnown, Rule, load_rules
+from rackspec.waivers import apply_flags, apply_waivers
+
+
+class Request(NamedTuple):
+    """What to inspect: paths (``-`` is ``stdin_text``, which stands where the file ``named`` would), from which folder
+    they are taken, and the date that counts as today."""
+
+    paths: tuple[str, ...]
+    folder: str
+    today: date
+    stdin_text: bytes | None = None
+    named: str = ""
+
+
+class Inspected(NamedTuple):
+    """A rack, what is in force for it, and what was seen of it besides findings."""
+
+    rack: Rack
+    house: House
+    margins: tuple[Margin, ...]
+    not_known: tuple[NotKnown, ...]
+    later: tuple[Later, ...]
+
+
+class Result(NamedTuple):
+    """Everything that an inspection says. ``failed``: named paths that could not be read, each with the reason."""
+
+    findings: tuple[Finding, ...]
+    racks: tuple[Inspected, ...]
+    files: int
+    fail_at: str
+    failed: tuple[str, ...]
+
+
+def inspect(request: Request) -> Result:
+    """Inspect paths. Never raises on what is in the files; a path that cannot be read is told in ``failed``."""
+    rules = load_rules()
+    projects, failed = read_projects(request.paths, request.folder, request.stdin_text, request.named)
+    findings: list[Finding] = []
+    racks: list[Inspected] = []
+    fail_at = ""
+    for project in projects:
+        found, inspected = inspect_project(project, rules, request.today)
+        findings += found
+        racks += inspected
+        fail_at = fail_at or project.house.fail_at
+    files = sum(len(project.named) for project in projects)
+    return Result(tuple(in_order(findings)), tuple(racks), files, fail_at, tuple(failed))
+
+
+def inspect_project(project: Project, rules: dict[str, Rule], today: date) -> tuple[list[Finding], list[Inspected]]:
+    """Link and inspect everything that one root holds of a run."""
+    findings: list[Finding] = []
+    inspected: list[Inspected] = []
+    racks = project.link()
+    for rack in racks:
+        found, seen = inspect_rack(rack, project.house, rules)
+        findings += apply_waivers(rack, found, rules, today)
+        inspected.append(seen)
+    findings += project.findings()
+    return apply_flags(findings, project.house, rules), inspected
+
+
+def inspect_rack(rack: Rack, house: House, rules: dict[str, Rule]) -> tuple[list[Finding], Inspected]:
+    """What all rules see of one rack."""
+    findings: list[Finding] = []
+    margins: list[Margin] = []
+    not_known: list[NotKnown] = []
+    look = Look(rack, house)
+    for rule in rules.values():
+        if rule.look is None:
+            continue
+        for seen in rule.look(look):
+            if isinstance(seen, Finding):
+                findings.append(seen)
+            elif isinstance(seen, Margin):
+                margins.append(seen)
+            else:
+                not_known.append(seen)
+    margins.sort(key=lambda margin: (margin.share, margin.what))
+    return findings, Inspected(rack, house, tuple(margins), tuple(by_weight(not_known)), rack.later)
+
+
+def by_weight(not_known: list[NotKnown]) -> list[NotKnown]:
+    """Each unknown fact once, those first on which most hangs."""
+    weight: dict[tuple[str, str], int] = {}
+    first: dict[tuple[str, str], NotKnown] = {}
+    for item in not_known:
+        key = (item.thing, item.fact)
+        weight[key] = weight.get(key, 0) + 1
+        first.setdefault(key, item)
+    return sorted(first.values(), key=lambda item: (-weight[item.thing, item.fact], item.thing, item.fact))
+
+
+__all__ = ["NO_HOUSE", "Inspected", "Request", "Result", "inspect", "inspect_project", "inspect_rack"]

@@ -1,0 +1,285 @@
+"""A project: in: the paths that were named, out: for each root its files, its library, its house and its racks.
+
+A file that was named is read whole. A file that is only reached by ``use`` is read as far as it is needed.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+
+from rackspec.files import HOUSE_FILE, ReadText, files_below, from_bytes, inside, read_file, root_of, shown
+from rackspec.findings import ERROR, Finding, Place, Source
+from rackspec.language.binding import bind
+from rackspec.language.bound import Block, Fact
+from rackspec.language.lines import read_tree
+from rackspec.language.outline import Piece, outline
+from rackspec.language.tree import Tree
+from rackspec.model.house import House, make_house
+from rackspec.model.library import KINDS, Entry, Library
+from rackspec.model.link import make_rack
+from rackspec.model.rack import Rack
+from rackspec.uses import UseLine, cycles, resolve
+
+MOST_TOLD = 500
+"""Findings about reading that are told of one file; a file with more is none of ours."""
+
+
+class File:
+    """One file of a project: its text, and either its block or its outline."""
+
+    def __init__(self, path: str, read: ReadText, whole: bool) -> None:
+        self.path = path
+        self.source = read.source
+        self.damaged = read.damaged
+        self.findings: list[Finding] = list(read.findings)
+        self.pieces: list[Piece] | None = None if whole else outline(read.source)
+        self.block: Block | None = None
+        if self.pieces is None:
+            self.block = self.parse(0, None)
+
+    def parse(self, start: int, end: int | None) -> Block:
+        """The block of the file, or of a part of it; findings are kept with the file."""
+        tree, found = read_tree(self.source, start, end)
+        block, more = bind(Tree(self.source, tree.nodes))
+        found += more
+        if self.damaged:
+            found = [finding for finding in found if not self._near_damage(finding.place)]
+        if len(found) > MOST_TOLD:
+            rest = found[MOST_TOLD]
+            message = f"and {len(found) - MOST_TOLD} more lines of this file are not understood"
+            found = [*found[:MOST_TOLD], Finding("line-not-understood", ERROR, message, rest.place, remedy="mend those above first")]
+        self.findings += found
+        return block
+
+    def _near_damage(self, place: Place) -> bool:
+        """Whether a line holds characters that could not be read: then that is the finding."""
+        text = self.source.text
+        start = text.rfind("\n", 0, place.start) + 1
+        end = text.find("\n", place.start)
+        return "\ufffd" in text[start : end if end >= 0 else None]
+
+    def uses(self) -> list[UseLine]:
+        """Its ``use`` lines."""
+        if self.block is None:
+            assert self.pieces is not None
+            spans = [(piece.start, piece.end) for piece in self.pieces if piece.word == "use"]
+            blocks = [self.parse(start, end) for start, end in spans]
+        else:
+            blocks = [self.block]
+        return [UseLine(fact.text("use"), fact.place("use")) for block in blocks for fact in block.all("use")]
+
+    def named_things(self) -> list[Entry]:
+        """The named things of the file, as entries of a library."""
+        if self.block is not None:
+            return [
+                Entry(fact.block.kind, fact.block.name, fact.block.place(), fact.block, None)
+                for fact in self.block.order
+                if fact.block is not None and fact.block.name and fact.block.kind in KINDS
+            ]
+        assert self.pieces is not None
+        return [
+            Entry(piece.word, piece.name, Place(self.source, piece.name_start, piece.name_start + len(piece.name)), None, self._reader(piece))
+            for piece in self.pieces
+            if piece.is_block and piece.name and piece.word in KINDS
+        ]
+
+    def _reader(self, piece: Piece) -> Callable[[], Block]:
+        def read() -> Block:
+            file_block = self.parse(piece.start, piece.end)
+            for fact in file_block.order:
+                if fact.block is not None:
+                    return fact.block
+            return Block(piece.word, piece.name, {}, (), True, (), _no_header(self.source, piece))
+
+        return read
+
+    def house_block(self) -> Block | None:
+        """Its ``house`` block, if it has one."""
+        if self.block is None:
+            assert self.pieces is not None
+            for piece in self.pieces:
+                if piece.word == "house":
+                    return next((fact.block for fact in self.parse(piece.start, piece.end).all("house")), None)
+            return None
+        return next((fact.block for fact in self.block.all("house")), None)
+
+
+def _no_header(source: Source, piece: Piece) -> Fact:
+    """The header of a block that could not be read: a place and nothing else."""
+    from rackspec.language.bound import Bound
+    from rackspec.language.values import Value
+
+    word = Value("name", 0, len(piece.word), piece.word, piece.word)
+    return Fact(Bound(None, {"": word}, (), None, (), True, None, ()), source, piece.start, len(piece.word))
+
+
+class Project:
+    """All files of one root that a run has to do with."""
+
+    def __init__(self, root: str, base: str) -> None:
+        self.root = root
+        self.base = base
+        self.files: dict[str, File] = {}
+        self.named: set[str] = set()
+        self.edges: dict[str, list[tuple[str, UseLine]]] = {}
+        self.house: House = make_house(None)
+        self._findings: list[Finding] = []
+        self._library: Library | None = None
+
+    def add_named(self, path: str, read: ReadText) -> None:
+        """A file that was named: it is read whole."""
+        if path not in self.named:
+            self.named.add(path)
+            self.files[path] = File(path, read, whole=True)
+
+    def close(self) -> None:
+        """Read everything that is reached by ``use``, and the house."""
+        house = os.path.join(self.root, HOUSE_FILE)
+        if house not in self.files and os.path.isfile(house):
+            self._read_used(house, None)
+        waiting = sorted(self.files)
+        while waiting:
+            path = waiting.pop(0)
+            file = self.files[path]
+            self.edges[path] = []
+            for line in file.uses():
+                used = resolve(line, path, os.path.dirname(path), self.root)
+                self._findings += used.findings
+                for target in used.paths:
+                    self.edges[path].append((target, line))
+                    if target not in self.files and self._read_used(target, line):
+                        waiting.append(target)
+        self._findings += cycles(self.edges)
+
+    def _read_used(self, path: str, line: UseLine | None) -> bool:
+        """Read a file that is used; one that cannot be read is a finding at its ``use``."""
+        try:
+            read = read_file(path, shown(path, self.base))
+        except OSError as error:
+            if line is not None:
+                message = f"'{line.text}' cannot be read: {error.strerror}"
+                self._findings.append(Finding("use-not-found", ERROR, message, line.place, remedy="mend the path or the rights"))
+            return False
+        self.files[path] = File(path, read, whole=False)
+        return True
+
+    def _reach(self) -> dict[Source, frozenset[Source]]:
+        """For each file the files whose names it may use: its own, and what it uses, directly or not."""
+        reach: dict[Source, frozenset[Source]] = {}
+        for path, file in self.files.items():
+            seen = {path}
+            waiting = [path]
+            while waiting:
+                for target, _ in self.edges.get(waiting.pop(), ()):
+                    if target not in seen and target in self.files:
+                        seen.add(target)
+                        waiting.append(target)
+            reach[file.source] = frozenset(self.files[name].source for name in seen)
+        return reach
+
+    def link(self) -> list[Rack]:
+        """The racks of the files that were named; names are looked up over everything that was read."""
+        library = self._library = Library(self._reach())
+        house_block: Block | None = None
+        for path in sorted(self.files, key=lambda name: self.files[name].source.name):
+            file = self.files[path]
+            for entry in file.named_things():
+                library.add(entry)
+            if file.block is not None:
+                library.loose.update(file.block.loose)
+            found = file.house_block()
+            if found is not None and found.header is not None:
+                if house_block is None:
+                    house_block = found
+                else:
+                    self._second_house(found, house_block)
+        self.house = make_house(house_block)
+        racks: list[Rack] = []
+        for entry in list(library.entries.values()):
+            if entry.place.source not in self._named_sources():
+                continue
+            if entry.kind == "rack":
+                rack, found_names = make_rack(entry.block, library)
+                racks.append(rack)
+                self._findings += found_names
+            else:
+                link_part(entry, library)
+        return sorted(racks, key=lambda rack: (rack.file.name, rack.place.start))
+
+    def _named_sources(self) -> set[Source]:
+        return {self.files[path].source for path in self.named}
+
+    def _second_house(self, second: Block, first: Block) -> None:
+        assert second.header is not None and first.header is not None
+        message = "a second 'house' block; there is one for all racks of a folder"
+        others = (first.header.place("", "the first one"),)
+        remedy = "move its lines into the first one"
+        self._findings.append(Finding("name-taken", ERROR, message, second.header.place(""), others, remedy=remedy))
+
+    def findings(self) -> list[Finding]:
+        """What was found while reading and linking."""
+        found = list(self._findings)
+        for file in self.files.values():
+            found += file.findings
+        if self._library is not None:
+            found += self._library.told()
+        return found
+
+
+def link_part(entry: Entry, library: Library) -> None:
+    """Look up the names that a part of the library uses itself."""
+    match entry.kind:
+        case "rail":
+            library.rail(entry)
+        case "seller":
+            for fact in entry.block.all("sells"):
+                part = fact.bound.values.get("part")
+                if part is not None and part.kind == "name":
+                    kinds = ("insert", "rail", "module", "supply", "part", "sheet")
+                    library.find(part.text, kinds, fact.place("part"))
+        case _:
+            header = entry.block.header
+            if header is not None and header.text("like"):
+                library.layers(entry)
+
+
+def read_projects(
+    paths: tuple[str, ...], folder: str, stdin_text: bytes | None, named: str
+) -> tuple[list[Project], list[str]]:
+    """The projects of all paths, by root, and the paths that could not be read, each with the reason."""
+    projects: dict[str, Project] = {}
+    failed: list[str] = []
+
+    def project_of(root: str) -> Project:
+        return projects.setdefault(root, Project(root, folder))
+
+    for path in paths:
+        if path == "-":
+            where = os.path.join(folder, named) if named else os.path.join(folder, "-")
+            project = project_of(root_of(os.path.dirname(where)))
+            project.add_named(os.path.realpath(where), from_bytes(named or "-", stdin_text or b""))
+            continue
+        full = os.path.join(folder, path)
+        if os.path.isdir(full):
+            root = root_of(full)
+            found = files_below(full, root)
+        elif os.path.exists(full):
+            root = root_of(os.path.dirname(full))
+            found = [full]
+        else:
+            failed.append(f"{path}: there is no such file or folder")
+            continue
+        for name in found:
+            try:
+                read = read_file(name, shown(name, folder))
+            except OSError as error:
+                failed.append(f"{shown(name, folder)}: {error.strerror or 'cannot be read'}")
+                continue
+            project_of(root).add_named(os.path.realpath(name), read)
+    for project in projects.values():
+        project.close()
+    return [projects[root] for root in sorted(projects)], failed
+
+
+__all__ = ["File", "Project", "inside", "read_projects"]

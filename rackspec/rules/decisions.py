@@ -1,0 +1,134 @@
+"""What hangs on a guess: in: a rack, out: notes about checks that pass only because a guess is taken at its word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from rackspec.findings import NOTE, Finding, Place
+from rackspec.language.quantity import show, show_hp
+from rackspec.model.known import Known, rests_on
+from rackspec.physics.currents import usable
+from rackspec.rules.depth import deep_panels, plug_of
+from rackspec.rules.power import worst_load
+from rackspec.rules.registry import Look, Seen, rule
+from rackspec.rules.stages import length_of, taken_at
+
+
+@rule("note", "decisions")
+def guess_decides(look: Look) -> Iterator[Seen]:
+    """A check passes, but only as long as a guess is right.
+
+    *Why*: a guess may pass a width or a budget, so that planning can go on. If it were off by half, the answer would be
+    another: this is what to measure first.
+
+    *Bad*:
+
+        module delay {
+            width 12HP
+            depth 40mm guessed
+            draws nothing
+        }
+        rack tray {
+            row top {
+                length 84HP
+                behind 45mm
+                at 0HP delay
+            }
+        }
+
+    *Good*:
+
+        module delay {
+            width 12HP
+            depth 40mm measured "callipers"
+            draws nothing
+        }
+        rack tray {
+            row top {
+                length 84HP
+                behind 45mm
+                at 0HP delay
+            }
+        }
+
+    *Source*: that a guess may be off by 50 % is common practice, no source; ``assume guess`` of the house sets it.
+    """
+    share = look.house.limit("assume guess")
+    yield from _widths(look, share.value, share.origin)
+    yield from _depths(look, share.value, share.origin)
+    yield from _currents(look, share.value, share.origin)
+
+
+def _note(message: str, place: Place, sum_text: str, remedy: str, rests: str, names: tuple[str, ...]) -> Finding:
+    return Finding("guess-decides", NOTE, message, place, sum=sum_text, remedy=remedy, rests_on=rests, names=names)
+
+
+def _widths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
+    """Rows that hold what is in them only if guessed widths are right."""
+    for row in look.rack.rows:
+        length = length_of(row)
+        if length is None:
+            continue
+        for stage in range(len(look.rack.stages)):
+            taken = taken_at(row, stage)
+            guesses = [width for width in taken.widths if width.is_guess]
+            guessed = sum((width.value for width in guesses), Fraction(0))
+            left = length.value - taken.widest
+            if left < 0 or not guesses or guessed * share / 100 <= left:
+                continue
+            yield _note(
+                f"row '{row.name}' has {show_hp(left)} left, and {show_hp(guessed)} of what it holds are guessed widths",
+                guesses[0].place,
+                f"{share}% of {show_hp(guessed)} is {show_hp(guessed * share / 100)}, more than {show_hp(left)}",
+                "measure the panel and write its width down",
+                rests_on("widths", list(taken.widths)) + f"; how far a guess may be off from {origin}",
+                (look.rack.full(row.name),),
+            )
+            break
+
+
+def _depths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
+    """Modules that clear the back only if a guessed depth, plug or room is right."""
+    for _, panel, depth, room in deep_panels(look):
+        plug = plug_of(look, panel)
+        inputs: list[Known] = [depth, room] if plug is None else [depth, plug, room]
+        worst = depth.high + (plug.high if plug else 0)
+        left = room.low - worst
+        written = [value for value in (depth, room) if value.is_guess]
+        guessed = sum((value.value for value in written), Fraction(0))
+        if left < 0 or not written or guessed * share / 100 <= left:
+            continue
+        text = show(guessed, "length")
+        yield _note(
+            f"'{panel.name}' clears the back by {show(left, 'length')}, and {text} of that sum are guessed",
+            written[0].place,
+            f"{share}% of {text} is {show(guessed * share / 100, 'length')}, more than {show(left, 'length')}",
+            "measure it with callipers and write it down ('measured')",
+            rests_on("depths", inputs) + f"; how far a guess may be off from {origin}",
+            (look.rack.full(panel.name),),
+        )
+
+
+def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
+    """Supplies that carry their load only if guessed currents are right."""
+    spare = look.house.limit("spare current")
+    for feed in look.rack.feeds:
+        for give in feed.supply.gives:
+            for stage in range(len(look.rack.stages)):
+                load = worst_load(look, feed, give.voltage, stage)
+                left = usable(give.current.low, spare.value) - load.worst
+                off = load.guessed * share / 100
+                if left < 0 or not load.guessed or off <= left:
+                    continue
+                voltage = show(give.voltage, "voltage")
+                text = show(load.guessed, "current")
+                yield _note(
+                    f"'{feed.name}' carries its load on {voltage} with {show(left, 'current')} to go, of which {text} are guessed",
+                    feed.place,
+                    f"{share}% of {text} is {show(off, 'current')}, more than {show(left, 'current')}",
+                    "measure what the guessed modules draw, with a meter in the supply lead",
+                    rests_on("currents", [*load.known, give.current]) + f"; how far a guess may be off from {origin}",
+                    (look.rack.full(feed.name),),
+                )
+                break

@@ -1,0 +1,82 @@
+"""Rules and their pages: in: a function with its page as docstring, out: an entry of RULES.
+
+A rule is one function beside its siblings. It gets a ``Look`` at one rack and yields what it sees: findings, margins,
+and facts that are not known yet. Its docstring is its page: summary, *Why*, *Bad*, *Good*, *Source*; the two examples
+are run as tests. Rules that reading and linking hold to have a page only (``rules/reading.py``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
+from rackspec.model.house import House
+from rackspec.model.rack import Rack
+from rackspec.physics.margin import Margin
+
+
+class NotKnown(NamedTuple):
+    """A fact that a check needs and nobody wrote: of which thing, which fact, how to come by it, where it would stand."""
+
+    thing: str
+    fact: str
+    how: str
+    place: Place
+
+
+Seen = Finding | Margin | NotKnown
+
+
+class Look(NamedTuple):
+    """What a rule looks at: one rack, and the limits in force."""
+
+    rack: Rack
+    house: House
+
+
+class Rule(NamedTuple):
+    """A rule: its id (the readable name of the bad thing), severity, subject, page, and the function that looks."""
+
+    id: str
+    severity: str
+    subject: str
+    page: str
+    look: Callable[[Look], Iterator[Seen]] | None
+
+
+RULES: dict[str, Rule] = {}
+
+
+def rule(severity: str, subject: str) -> Callable[[Callable[[Look], Iterator[Seen]]], Callable[[Look], Iterator[Seen]]]:
+    """Register a function as a rule; its name gives the id."""
+
+    def register(function: Callable[[Look], Iterator[Seen]]) -> Callable[[Look], Iterator[Seen]]:
+        name = function.__name__.replace("_", "-")
+        RULES[name] = Rule(name, severity, subject, function.__doc__ or "", function)
+        return function
+
+    return register
+
+
+def page(name: str, severity: str, subject: str, text: str) -> None:
+    """Register the page of a rule that reading or linking holds to."""
+    RULES[name] = Rule(name, severity, subject, text, None)
+
+
+def milder(severity: str, steps: int) -> str:
+    """A severity, so many steps milder."""
+    ladder = (ERROR, WARNING, NOTE)
+    return ladder[min(ladder.index(severity) + steps, 2)]
+
+
+def steps_for(nominal: bool, guessed: bool) -> int:
+    """How much milder a finding is: one step if only the worst case breaks the limit, one if it rests on a guess."""
+    return (0 if nominal else 1) + (1 if guessed else 0)
+
+
+def load_rules() -> dict[str, Rule]:
+    """All rules, from all files of this folder, in the order of the subjects."""
+    from rackspec.rules import decisions, depth, fit, growth, power, reading  # noqa: F401
+
+    return RULES

@@ -1,0 +1,102 @@
+"""Rows over time: in: a rack, out: for each stage what stands in a row, how much is taken and which runs are free."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from rackspec.model.known import Known
+from rackspec.model.rack import Panel, Rack, Row
+from rackspec.physics.room import Span, free_runs
+
+
+class Taken(NamedTuple):
+    """What a row holds at a stage, in mm: nominal and widest sum, the widths it rests on, panels of unknown width."""
+
+    nominal: Fraction
+    widest: Fraction
+    widths: tuple[Known, ...]
+    unknown: tuple[Panel, ...]
+
+
+def taken_at(row: Row, stage: int) -> Taken:
+    """What a row holds at a stage; gaps count, because the room is meant to stay free."""
+    panels = row.at(stage)
+    widths = tuple(panel.width for panel in panels if panel.width is not None)
+    nominal = sum((width.value for width in widths), Fraction(0))
+    widest = sum((width.high for width in widths), Fraction(0))
+    return Taken(nominal, widest, widths, tuple(panel for panel in panels if panel.width is None))
+
+
+def lengths_of(row: Row) -> tuple[Known, ...]:
+    """The lengths a row may have: of each choice of rails, in order, or as stated."""
+    lengths = tuple(choice.rail.length for choice in row.choices if choice.rail is not None and choice.rail.length is not None)
+    return lengths or ((row.length,) if row.length is not None else ())
+
+
+def furthest(row: Row) -> Fraction:
+    """How much length a row needs over all stages (mm): its sum of widths, and where its last panel ends."""
+    need = Fraction(0)
+    for stage in sorted({0, *(panel.since for panel in row.panels)}):
+        need = max(need, taken_at(row, stage).nominal)
+    for panel in row.panels:
+        if panel.start is not None and panel.width is not None:
+            need = max(need, panel.start + panel.width.value)
+    return need
+
+
+def length_of(row: Row) -> Known | None:
+    """The length a row is held against: the first choice of rails that is long enough, else the longest."""
+    lengths = lengths_of(row)
+    need = furthest(row)
+    for length in lengths:
+        if length.value >= need:
+            return length
+    return max(lengths, key=lambda length: length.value) if lengths else None
+
+
+def stage_numbers(rack: Rack) -> range:
+    """The numbers of all stages."""
+    return range(len(rack.stages))
+
+
+def overfull_at(row: Row, stage: int) -> bool:
+    """Whether the sum of widths alone is more than the row: then no moving helps."""
+    length = length_of(row)
+    return length is not None and taken_at(row, stage).nominal > length.value
+
+
+def spans_at(row: Row, stage: int) -> list[Span]:
+    """The spans (mm) that are taken at a stage; panels of unknown place or width are left out."""
+    return [
+        (panel.start, panel.start + panel.width.value)
+        for panel in row.at(stage)
+        if panel.start is not None and panel.width is not None
+    ]
+
+
+def runs_at(row: Row, stage: int) -> list[Span]:
+    """The free runs of a row at a stage (mm)."""
+    length = length_of(row)
+    return free_runs(length.value, spans_at(row, stage)) if length is not None else []
+
+
+def runs_from(row: Row, first: int, last: int, without: Panel | None = None) -> list[Span]:
+    """The runs (mm) that are free at every stage from ``first`` to ``last``, as if ``without`` were not there."""
+    length = length_of(row)
+    if length is None:
+        return []
+    taken = [
+        (panel.start, panel.start + panel.width.value)
+        for panel in row.panels
+        if panel is not without
+        and panel.start is not None
+        and panel.width is not None
+        and any(panel.there(stage) for stage in range(first, last + 1))
+    ]
+    return free_runs(length.value, taken)
+
+
+def certain(row: Row, stage: int) -> bool:
+    """Whether every panel of the row at a stage has a known width and place."""
+    return not row.spoiled and all(panel.start is not None and panel.width is not None for panel in row.at(stage))

@@ -1,0 +1,196 @@
+"""Results as text for a terminal: in: a result, out: lines. One GNU-style line for each finding, then labelled lines.
+
+``file:line:column: severity: message``, columns in code points; what follows is indented, so that editors that look for
+such lines see one line a finding.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Iterator
+
+from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
+from rackspec.language.quantity import plain_number, show, show_hp
+from rackspec.language.units import HP
+from rackspec.pipeline import Inspected, Result
+from rackspec.physics.margin import Margin
+from rackspec.views.positions import LineTable
+from rackspec.views.summary import PowerLine, RowLine, power_lines, row_lines
+
+LABEL = 10
+"""Width of the column of labels."""
+WIDEST = 120
+"""Characters of an excerpt that are shown."""
+MOST_CLOSEST = 5
+
+Painter = Callable[[str, str], str]
+"""Gives a text in the colour of its role (``error``, ``label``, ``code``, ``heading``), or as it is."""
+
+
+def plain(role: str, text: str) -> str:
+    """No colour."""
+    return text
+
+
+def visible(text: str) -> str:
+    """A text in which nothing can be hidden: control characters are shown as they are called."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else " " if c == "\t" else f"<U+{ord(c):04X}>" for c in text)
+
+
+def labelled(label: str, text: str, paint: Painter) -> str:
+    """One line below a finding."""
+    return f"    {paint('label', f'{label:<{LABEL}}')}{visible(text)}".rstrip()
+
+
+def excerpt(place: Place, table: LineTable, paint: Painter) -> str:
+    """The line of a place, with what is to be seen there."""
+    line = table.position(place.source, place.start).line
+    text = visible(table.line_text(place.source, line).strip())
+    if len(text) > WIDEST:
+        text = text[: WIDEST - 1] + "…"
+    return paint("code", text)
+
+
+def wide(text: str) -> int:
+    """Columns that a text takes on a terminal."""
+    return sum(2 if unicodedata.east_asian_width(c) in "WF" else 0 if unicodedata.combining(c) else 1 for c in text)
+
+
+def finding_lines(finding: Finding, table: LineTable, paint: Painter) -> Iterator[str]:
+    """A finding, whole."""
+    position = table.position(finding.place.source, finding.place.start)
+    waived = " (waived)" if finding.waiver else ""
+    head = f"{visible(finding.place.source.name)}:{position.line}:{position.column}:"
+    yield f"{head} {paint(finding.severity, finding.severity + ':')} {paint('heading', visible(finding.message) + waived)}"
+    places = [finding.place, *finding.others]
+    rows = []
+    for place in places:
+        line = table.position(place.source, place.start).line
+        where = f"line {line}"
+        label = place.label
+        if place.source is not finding.place.source:
+            label = f"{label}, in {place.source.name}" if label else f"in {place.source.name}"
+        raw = visible(table.line_text(place.source, line).strip())[:WIDEST]
+        rows.append((where, excerpt(place, table, paint), wide(raw), label))
+    column = min(max((width for _, _, width, label in rows), default=0), 60)
+    for where, text, width, label in rows:
+        if not text and not label:
+            continue
+        gap = " " * max(2, column - width + 2) if label else ""
+        yield f"    {paint('label', f'{where:<{LABEL}}')}{text}{gap}{paint('label', visible(label))}".rstrip()
+    for label, text in (
+        ("sum", finding.sum),
+        ("remedy", finding.remedy),
+        ("rests on", finding.rests_on),
+        ("waived", _waived(finding)),
+        ("rule", finding.rule),
+    ):
+        if text:
+            yield labelled(label, text, paint)
+
+
+def _waived(finding: Finding) -> str:
+    if finding.waiver is None:
+        return ""
+    until = f" (until {finding.waiver.until})" if finding.waiver.until else ""
+    return finding.waiver.reason + until
+
+
+def amount(margin: Margin, value: str) -> str:
+    """A number of a margin in its unit: widths in HP, depths in mm, currents in mA."""
+    number = {"value": margin.value, "limit": margin.limit, "margin": margin.margin}[value]
+    if margin.unit == "mm" and margin.what.endswith("width"):
+        return show_hp(number)
+    return show(number, "length" if margin.unit == "mm" else "current")
+
+
+def row_text(row: RowLine) -> str:
+    """What a row holds."""
+    if row.length is None:
+        return "length not known yet"
+    least = "at least " if row.unknown else ""
+    most = "at most " if row.unknown else ""
+    text = f"{show_hp(row.length)} long, {least}{show_hp(row.used)} taken, {most}{show_hp(row.free)} free"
+    if row.free > 0:
+        longest = f"{show_hp(row.longest)} in one run" if row.longest < row.free else "in one run"
+        text += f", {longest}"
+    return text
+
+
+def power_text(line: PowerLine) -> str:
+    """What is drawn on a voltage."""
+    at_least = "at least " if line.at_least else ""
+    worst = f" ({show(line.worst, 'current')} at the worst)" if line.worst != line.nominal else ""
+    rated = f" of {show(line.rated, 'current')}" if line.rated is not None else ""
+    return f"{show(line.voltage, 'voltage'):<6}{at_least}{show(line.nominal, 'current')}{worst}{rated}"
+
+
+def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
+    """A rack at a glance: rows, power, closest calls, what is not known, what is not checked."""
+    rack = seen.rack
+    title = f'  "{visible(rack.title)}"' if rack.title else ""
+    yield paint("heading", f"rack {rack.name}{title}") + f"   {visible(rack.file.name)}"
+    last = rack.stages[-1].name
+    for row in row_lines(seen):
+        yield labelled(f"row {row.name}" if len(row.name) < 6 else row.name, row_text(row), paint)
+    for number, line in enumerate(power_lines(seen)):
+        first = number == 0 or power_lines(seen)[number - 1].supply != line.supply
+        yield labelled(line.supply if first else "", power_text(line), paint) if len(line.supply) < LABEL or not first else (
+            f"    {paint('label', line.supply)}  {power_text(line)}"
+        )
+    if last:
+        yield labelled("", f"counted {rack.stage_name(len(rack.stages) - 1)}", paint)
+    if seen.margins:
+        yield "    " + paint("heading", "closest calls")
+        for margin in seen.margins[:MOST_CLOSEST]:
+            numbers = f"{amount(margin, 'value')} of {amount(margin, 'limit')}, {amount(margin, 'margin')} left"
+            yield f"        {visible(margin.what.removeprefix(rack.name + '/'))}: {numbers}  ({visible(margin.rests_on)})"
+    if seen.not_known:
+        yield "    " + paint("heading", "not known yet")
+        for item in seen.not_known:
+            yield f"        {visible(item.thing.removeprefix(rack.name + '/'))}: {item.fact}. {item.how[0].upper()}{item.how[1:]}"
+    if seen.later:
+        words: dict[str, int] = {}
+        for line in seen.later:
+            words[line.word] = words.get(line.word, 0) + 1
+        listed = ", ".join(f"{word} ({count})" if count > 1 else word for word, count in words.items())
+        yield "    " + paint("heading", "not checked yet") + f"  {listed}"
+
+
+def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
+    """A whole result: findings, racks, and the sum of it."""
+    table = LineTable()
+    for finding in result.findings:
+        yield from finding_lines(finding, table, paint)
+        yield ""
+    for seen in result.racks:
+        yield from rack_lines(seen, paint)
+        yield ""
+    yield summary_line(result)
+
+
+def counted(count: int, word: str) -> str:
+    """``1 error``, ``2 errors``."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def summary_line(result: Result) -> str:
+    """Files, racks and findings in one line."""
+    counts = {severity: 0 for severity in (ERROR, WARNING, NOTE)}
+    for finding in result.findings:
+        if finding.waiver is None:
+            counts[finding.severity] += 1
+    waived = sum(finding.waiver is not None for finding in result.findings)
+    parts = [counted(counts[severity], severity) for severity in (ERROR, WARNING, NOTE)]
+    tail = f", {waived} waived" if waived else ""
+    return f"{counted(result.files, 'file')}, {counted(len(result.racks), 'rack')}: {', '.join(parts)}{tail}"
+
+
+def hp_number(value: object) -> str:
+    """A length in HP without its unit."""
+    from fractions import Fraction
+
+    assert isinstance(value, Fraction)
+    return plain_number(value / HP, 2)

@@ -1,0 +1,68 @@
+"""Waivers and flags: in: findings, a rack's waivers, the house's flags, out: the findings as they count.
+
+A waiver accepts a finding of one rule on one thing, for a reason, until a day. One that accepts nothing, or whose day
+has passed, is a finding itself.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from rackspec.findings import ERROR, WARNING, Finding, Place, Waiver
+from rackspec.language.suggest import nearest
+from rackspec.model.house import House
+from rackspec.model.rack import Rack, WaiverLine
+from rackspec.rules.registry import Rule
+
+
+def unknown_rule(name: str, place: Place, rules: dict[str, Rule]) -> Finding:
+    """A rule that is named and does not exist."""
+    near = nearest(name, rules)
+    remedy = "write " + " or ".join(f"'{other}'" for other in near) if near else "see the list: rackspec explain rules"
+    return Finding("unknown-name", ERROR, f"no rule is called '{name}'", place, remedy=remedy)
+
+
+def accepts(waiver: WaiverLine, rack: Rack, finding: Finding) -> bool:
+    """Whether a waiver speaks of a finding of its rack."""
+    if waiver.rule != finding.rule:
+        return False
+    return not waiver.on or rack.full(waiver.on) in finding.names
+
+
+def apply_waivers(rack: Rack, findings: list[Finding], rules: dict[str, Rule], today: date) -> list[Finding]:
+    """The findings of a rack with its waivers on them, and findings about waivers that are stale."""
+    told: list[Finding] = []
+    used: set[WaiverLine] = set()
+    for finding in findings:
+        waiver = next((line for line in rack.waivers if accepts(line, rack, finding)), None)
+        if waiver is not None:
+            used.add(waiver)
+            if waiver.until is None or today <= waiver.until:
+                until = waiver.until.isoformat() if waiver.until else ""
+                finding = finding._replace(waiver=Waiver(waiver.reason, until))
+        told.append(finding)
+    for waiver in rack.waivers:
+        names = (rack.full(waiver.on or rack.name),)
+        if waiver.rule not in rules:
+            told.append(unknown_rule(waiver.rule, waiver.place, rules))
+        elif waiver.until is not None and today > waiver.until:
+            message = f"the waiver of {waiver.rule} ended on {waiver.until.isoformat()}"
+            remedy = "mend what it accepted and delete it, or set a later day"
+            told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy=remedy, names=names))
+        elif waiver not in used and not rack.spoiled:
+            on = f" on '{waiver.on}'" if waiver.on else ""
+            message = f"nothing is waived by this: no finding {waiver.rule}{on} is left"
+            told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy="delete this line", names=names))
+    return told
+
+
+def apply_flags(findings: list[Finding], house: House, rules: dict[str, Rule]) -> list[Finding]:
+    """The findings with the severities that the house gives them."""
+    flagged = [
+        finding._replace(severity=house.flags[finding.rule][0]) if finding.rule in house.flags else finding
+        for finding in findings
+    ]
+    for name, (_, place) in house.flags.items():
+        if name not in rules:
+            flagged.append(unknown_rule(name, place, rules))
+    return flagged
