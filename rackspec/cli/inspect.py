@@ -6,12 +6,13 @@ import argparse
 import os
 import sys
 from datetime import date
+from typing import TextIO
 
 from rackspec.cli.main import DONE, FAILED, FOUND, Failure
 from rackspec.cli.writing import write_whole
 from rackspec.findings import SEVERITIES
 from rackspec.pipeline import Request, Result, inspect
-from rackspec.views.text import result_lines
+from rackspec.views.text import Painter, plain, result_lines
 
 KINDS = ("json",)
 
@@ -79,8 +80,7 @@ def run(options: argparse.Namespace) -> int:
             write_whole(path, text)
         except OSError as error:
             failed_writing.append(f"{path}: {error.strerror}")
-    paint = painter(stream)
-    for line in result_lines(result, paint) if paint else result_lines(result):
+    for line in result_lines(result, painter(stream)):
         print(line, file=stream)
     if not result.files and not result.failed:
         print("rackspec: no .rackspec file here; 'rackspec begin NAME' writes a first one", file=sys.stderr)
@@ -89,13 +89,13 @@ def run(options: argparse.Namespace) -> int:
     return FAILED if failed_writing else code
 
 
-def painter(stream: object) -> object:
+def painter(stream: TextIO) -> Painter:
     """How to colour for a stream: only a terminal gets colour, and only where nobody asked for none."""
-    is_terminal = hasattr(stream, "isatty") and stream.isatty()
+    is_terminal = stream.isatty()
     if os.environ.get("NO_COLOR") or (not is_terminal and not os.environ.get("FORCE_COLOR")):
-        return None
+        return plain
     if os.environ.get("TERM") == "dumb" and not os.environ.get("FORCE_COLOR"):
-        return None
+        return plain
     from rackspec.views.colour import paint
 
     return paint

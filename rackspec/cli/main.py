@@ -9,6 +9,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from importlib import import_module
 
 from rackspec import __version__
 
@@ -47,17 +48,13 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
+COMMANDS = ("begin", "inspect", "explain", "export")
+"""Each has a file of its name in this folder, with a function ``run``; it is imported when it is asked for."""
+
+
 def command(name: str) -> Callable[[argparse.Namespace], int]:
-    """The function of a command; its file is imported now."""
-    match name:
-        case "begin":
-            from rackspec.cli.begin import run
-        case "inspect":
-            from rackspec.cli.inspect import run
-        case "explain":
-            from rackspec.cli.explain import run
-        case _:
-            from rackspec.cli.export import run
+    """The function of a command."""
+    run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{name}").run
     return run
 
 

@@ -88,6 +88,8 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
         else:
             if value.text in RESERVED and edge.what == "NEW":
                 slips.append(mismatch.reserved(value))
+            if edge.what in ("MONEY", "CURRENCY"):
+                slips += mismatch.currency(value)
             values[edge.key] = value
             spoiled = spoiled or value.data is None
         before = value

@@ -7,7 +7,7 @@ indentation tells which: a ``}`` stands under the line it belongs to, and what i
 from __future__ import annotations
 
 from rackspec.findings import ERROR, Finding, Place, Source
-from rackspec.language.tree import CLOSES, OPENS, Node, Shape
+from rackspec.language.tree import CLOSES, FACT, OPENS, Node, Shape
 
 DEEPEST = 12
 """Blocks inside blocks. The language has three levels; deeper ones are a slip or an attack."""
@@ -82,6 +82,11 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
     for number, line in enumerate(lines):
         shape, offset, text = line
         following = lines[number + 1][0] if number + 1 < len(lines) else None
+        if excess > 0 and state.open and shape.does == FACT:
+            closed = _closed_by_slip(state, line, guided)
+            if closed:
+                excess -= min(closed, excess)
+                continue
         while guided and excess > 0 and _stands_outside(state, shape):
             state.not_closed(line)
             excess -= 1
@@ -104,8 +109,10 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
                 excess -= 1
             else:
                 state.open.append(_Open(line))
-        elif guided and excess < 0 and following and following.indent > shape.indent and not shape.broken:
-            state.say(line, f"'{header(line)}' is followed by a block, but none is opened", "end this line with '{'", True)
+        elif guided and excess < 0 and following and following.indent > shape.indent:
+            if not shape.broken:  # what is wrong with a broken line is told already, and may well have hidden its brace
+                message = f"'{header(line)}' is followed by a block, but none is opened"
+                state.say(line, message, "end this line with '{'", True)
             state.open.append(_Open(line))
             excess += 1
         else:
@@ -128,6 +135,27 @@ def _stands_outside(state: _Nest, shape: Shape) -> bool:
         return False
     own = block.line[0].indent
     return shape.indent < own if shape.does == CLOSES else shape.indent <= own
+
+
+def _closed_by_slip(state: _Nest, line: Line, guided: bool) -> int:
+    """How many blocks a line closes that is no ``}`` and was meant as one: a brace is missing, and here is where."""
+    shape, offset, text = line
+    own = state.open[-1].line[0].indent
+    if shape.broken:
+        braces = text.split("#", 1)[0].rstrip().count("}") if text.split("#", 1)[0].rstrip().endswith("}") else 0
+        if not braces and not (guided and shape.indent == own and _stands_outside(state, shape)):
+            return 0
+        state.add(Node(shape, offset, text))
+        for _ in range(min(max(braces, 1), len(state.open))):
+            state.close()
+        return max(braces, 1)
+    if guided and len(shape.values) == 1 and shape.indent == own and _stands_outside(state, shape):
+        word = shape.values[0].text
+        message = f"'{word}' stands where the '}}' of '{header(state.open[-1].line)}' is due"
+        state.say(line, message, "write '}' in its place")
+        state.close()
+        return 1
+    return 0
 
 
 def _is_empty_block(shape: Shape, following: Shape) -> bool:

@@ -1,8 +1,8 @@
 """The two lark grammars: in: the grammar folder, out: a parser for lines and one for the table of words.
 
 Building a grammar takes lark longer than reading a small rack takes us, so its tables are prepared once: a wheel ships
-them, a checkout keeps them beside the bytecode. They are used only if text, lark and Python are the ones they were made
-with; without them the grammar is built anew, and nothing else changes.
+them, a checkout keeps them beside the bytecode. They are used only if text and lark are the ones they were made with;
+without them the grammar is built anew, and nothing else changes.
 """
 
 from __future__ import annotations
@@ -33,8 +33,12 @@ class Prepared(NamedTuple):
 
 
 def digest() -> str:
-    """What the tables were made from: the grammar's texts and the versions of lark and Python."""
-    made_from = [lark.__version__, sys.version.split()[0], *(grammar_text(name) for name in FILES)]
+    """What the tables were made from: the grammar's texts and lark's version.
+
+    Python's version is no part of it: the tables are plain data, and the patterns in them are text that lark compiles
+    when it loads them, so one wheel serves every Python (tests/packaging holds that).
+    """
+    made_from = [lark.__version__, *(grammar_text(name) for name in FILES)]
     return hashlib.sha256("\0".join(made_from).encode()).hexdigest()
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from rackspec.language.currencies import CODES, is_currency
 from rackspec.language.pattern import Edge, State
 from rackspec.language.suggest import did_you_mean, nearest
 from rackspec.language.tree import Shape
@@ -219,3 +220,15 @@ def brace(statement: Statement, shape: Shape, opens: bool) -> Slip:
     last = shape.values[-1]
     message = f"'{word.text}' opens a block: its line ends with '{{'"
     return Slip("brace-astray", message, last.start, last.end, "write '{' at the end, what it says on lines below, then '}'")
+
+
+def currency(value: Value) -> list[Slip]:
+    """A code that ISO 4217 does not list."""
+    code = value.text.split()[-1]
+    if is_currency(code):
+        return []
+    start = value.end - len(code)
+    near = nearest(code, CODES)
+    remedy = did_you_mean(near) if near else "write the three letters of ISO 4217, such as EUR"
+    mend = near[0] if len(near) == 1 else None
+    return [Slip("unknown-currency", f"no currency has the code '{code}'", start, value.end, remedy, mend)]

@@ -13,7 +13,7 @@ from rackspec.findings import Source
 
 BRACE = re.compile(r'^[ \t]*(?:([^\n"#{}]*(?:"[^"\n]*"[^\n"#{}]*)*)\{|(\}))[ \t]*(?:#[^\n]*)?\r?$', re.MULTILINE)
 NAME = r"[^\W\d_]\w*(?:-\w+)*"
-HEADER = re.compile(rf"[ \t]*({NAME})[ \t]+({NAME})(?![\w/])")
+HEADER = re.compile(rf"[ \t]*({NAME})(?:[ \t]+({NAME})(?![\w/]))?")
 FACT = re.compile(rf"^[ \t]*({NAME})[^\n]*$", re.MULTILINE)
 
 
@@ -50,8 +50,8 @@ def outline(source: Source) -> list[Piece] | None:
             if depth == 0:
                 last = min(match.end() + 1, len(text))
                 word = header.group(1) if header else ""
-                name = header.group(2) if header else ""
-                pieces.append(Piece(word, name, begin, last, header.start(2) if header else begin, True))
+                name = header.group(2) or "" if header else ""
+                pieces.append(Piece(word, name, begin, last, header.start(2) if header and name else begin, True))
     if depth or braces != _braces(text):
         return None
     _facts(text, last, len(text), pieces)

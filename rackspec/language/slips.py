@@ -98,7 +98,7 @@ def inch_mark(line: str, code: str, at: int) -> Slip | None:
 
 def unfinished_text(line: str, code: str, at: int) -> Slip | None:
     """A text without its second quote."""
-    if line[at : at + 1] != '"':
+    if line[at : at + 1] != '"' or STRINGS.match(line, at):
         return None
     before = line[:at].rstrip()
     message = "this text has no second quote" if before else "a line cannot begin with a text"
@@ -151,13 +151,14 @@ def bare_point(line: str, code: str, at: int) -> Slip | None:
     return Slip(RULE, f"'{written}' lacks its zero", at, at + len(written), f"write 0{written}", None)
 
 
+WHOLE_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 SHORT_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?![\w-])|(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?![\w-])")
 
 
 def other_date(line: str, code: str, at: int) -> Slip | None:
     """``2026-10-4``, and dates with the year behind."""
     for match in SHORT_DATE.finditer(code):
-        if match.start() <= at <= match.end():
+        if match.start() <= at <= match.end() and not WHOLE_DATE.fullmatch(match[0]):
             year, month, day = match[1], match[2], match[3]
             remedy = f"write {year}-{int(month):02d}-{int(day):02d}" if year else f"write {match[6]}, then month and day: 2026-10-04"
             message = f"'{match[0]}' is no date in the order year-month-day with two digits each"
@@ -182,14 +183,19 @@ def brace_inside(line: str, code: str, at: int) -> Slip | None:
         rest = code[at + 1 :].strip()
         if set(rest) == {"}"}:
             return Slip("brace-astray", "each '}' stands on a line of its own", at, at + 1, "put each on its own line", None)
-        return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, "put what follows on the next line", "}")
-    message = f"a '{code[at]}' ends its line" if code[at] == "{" else "a '}' stands on a line of its own"
-    return Slip("brace-astray", message, at, at + 1, "put what is inside the block on lines of its own", None)
+        remedy = "put what follows on the next line"
+        return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, line[: at + 1])
+    if code[at] == "}":
+        remedy = "put it on the next line; if a block begins here, write '{'"
+        return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, None)
+    mend = line[: at + 1] if code[:at].strip() else None
+    remedy = "put what is inside the block on lines of its own"
+    return Slip("brace-astray", "a '{' ends its line", at, at + 1, remedy, mend)
 
 
 def pasted_table(line: str, code: str, at: int) -> Slip | None:
     """A row out of a spreadsheet."""
-    if line.strip().count("\t") < 2:
+    if sum(1 for cell in line.split("\t") if cell.strip()) < 3:
         return None
     start = len(line) - len(line.lstrip())
     message = "this looks like a row pasted from a table"

@@ -179,14 +179,13 @@ class ReadLine(Transformer[Token, Any]):
         text = f"{first.text}..{last.text}"
         if low.dimension != high.dimension:
             token = Token("MEASURE", last.text, last.start, end_pos=last.end)
-            slip = mixed(UNITS_BY_DIMENSION[low.dimension], UNITS_BY_DIMENSION[high.dimension], token)
-            return first._replace(end=last.end, slip=slip, data=None)
+            other = mixed(UNITS_BY_DIMENSION[low.dimension], UNITS_BY_DIMENSION[high.dimension], token)
+            return first._replace(end=last.end, slip=other, data=None)
+        slip: Slip | None = None
         if low.value > high.value:
             mend = f"{last.text}..{first.text}"
             slip = Slip("line-not-understood", f"'{text}' runs backwards", first.start, last.end, f"write {mend}", mend)
             low, high = high, low
-        else:
-            slip = None
         data = Quantity(low.dimension, (low.value + high.value) / 2, low.value, high.value, text)
         return Value("amount", first.start, last.end, text, data, slip)
 

@@ -23,12 +23,17 @@ class Supplies:
         }
         self.buses = {bus.name: bus for bus in buses}
         self.feeds: dict[str, Feed] = {}
+        self.rings: set[frozenset[str]] = set()
 
     def of(self, name: str, place: Place) -> Feed | None:
         """The feed that a name of a bus or supply leads to, made when it is first named."""
         followed: list[str] = []
         while name in self.buses:
             if name in followed:
+                ring = frozenset(followed[followed.index(name) :])
+                if ring in self.rings:
+                    return None
+                self.rings.add(ring)
                 message = f"bus '{name}' is fed from itself"
                 remedy = "let one of the busses in this ring be fed from a supply"
                 place = self.buses[name].place

@@ -13,7 +13,6 @@ from rackspec.findings import Place
 from rackspec.language.bound import Block, Evidence
 from rackspec.language.quantity import Quantity, exactly, show
 from rackspec.model.known import PRACTICE, Known
-from rackspec.model.layers import basis_of
 
 
 class Limit(NamedTuple):
@@ -89,7 +88,7 @@ def make_house(block: Block | None) -> House:
                     continue
                 on = fact.bound.values.get("on")
                 name = f"{word} {key}" + (f" {volts(on.data.value)}" if on is not None and on.data is not None else "")
-                limits[name] = Limit(name, value.data, f"house, {basis_of(block).level}", fact.place(key))
+                limits[name] = Limit(name, value.data, "the house", fact.place(key))
     flags = {
         fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
         for fact in block.all("flag")

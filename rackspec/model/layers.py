@@ -62,13 +62,12 @@ class Layers:
                 if value is None:
                     whole = True
                     continue
-                at = value.data.value if isinstance(value.data, Quantity) else value.text
+                at: Hashable = value.data.value if isinstance(value.data, Quantity) else value.text
                 pair = (fact, evidence_of(fact, basis))
                 if at not in here or TRUST[pair[1].level] < TRUST[here[at][1].level]:
                     here[at] = pair
             said = True
-            for at, pair in here.items():
-                decided.setdefault(at, pair)
+            decided = {**here, **decided}
             if whole:
                 break
         return list(decided.values()) if said else None

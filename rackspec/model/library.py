@@ -49,6 +49,7 @@ class Library:
         self.findings: list[Finding] = []
         self.loose: set[str] = set()
         self._reach = reach
+        self._rings: set[frozenset[str]] = set()
         self._missing: dict[tuple[str, str], list[Place]] = {}
         self._unused: dict[str, tuple[Place, Entry]] = {}
         self._panel_parts: dict[str, PanelPart] = {}
@@ -133,7 +134,10 @@ class Library:
                 message = f"'{entry.name}' is like '{name}', which in the end is like '{entry.name}'"
                 remedy = "take 'like' away from one of them and write its lines out"
                 place = header.place("like")
-                self.findings.append(Finding("like-cycle", ERROR, message, place, remedy=remedy, names=(entry.name,)))
+                ring = frozenset(other.name for other in seen[seen.index(parent) :])
+                if ring not in self._rings:
+                    self._rings.add(ring)
+                    self.findings.append(Finding("like-cycle", ERROR, message, place, remedy=remedy, names=(entry.name,)))
                 break
             seen.append(parent)
             blocks.append(parent.block)

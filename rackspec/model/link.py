@@ -74,7 +74,7 @@ def make_wish(block: Block, stages: dict[str, int], names: RackNames) -> Wish:
         title=_title(block),
         place=block.place(),
         since=since,
-        count=1 if counted is None else counted,
+        pieces=1 if counted is None else counted,
         width=layers.quantity("width"),
         depth=layers.quantity("depth"),
         draws=make_draws(layers, "draws"),

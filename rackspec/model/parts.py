@@ -33,7 +33,7 @@ class Header(NamedTuple):
 class Screws(NamedTuple):
     """The screws that came with a part."""
 
-    count: int
+    pieces: int
     designation: str
     evidence: Evidence
     place: Place

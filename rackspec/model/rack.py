@@ -87,7 +87,7 @@ class Wish(NamedTuple):
     title: str
     place: Place
     since: int
-    count: int
+    pieces: int
     width: Known | None
     depth: Known | None
     draws: tuple[Draw, ...] | None

@@ -18,12 +18,16 @@ LEAST_BAND = Fraction(10)
 
 
 class Consumer(NamedTuple):
-    """One thing that draws: its name, what it draws by voltage in mA (None: nobody stated it), its width in mm, how many."""
+    """One thing that draws: its name, what it draws by voltage in mA, its width in mm, how many there are.
+
+    ``draws`` is None where nobody stated anything and empty where it draws nothing. A voltage that is left out while
+    another is stated is not known either, as long as common practice has a band for it (+12 V and -12 V).
+    """
 
     name: str
     draws: dict[Fraction, Known] | None
     width: Fraction | None
-    count: int
+    pieces: int
 
 
 class Load(NamedTuple):
@@ -50,24 +54,23 @@ def load_on(voltage: Fraction, consumers: Iterable[Consumer], house: House) -> L
     unknown: list[str] = []
     terms: list[tuple[str, Fraction]] = []
     for consumer in consumers:
-        if consumer.draws is None:
-            limit = house.limits.get(f"assume draws {volts(voltage)}")
-            if limit is not None:
-                unknown.append(consumer.name)
-                if consumer.width is not None:
-                    most = max(limit.quantity.high * consumer.width / HP, LEAST_BAND) * consumer.count
-                    worst += most
-                    guessed += most
-            continue
-        current = consumer.draws.get(voltage)
+        current = None if consumer.draws is None else consumer.draws.get(voltage)
         if current is None:
+            limit = house.limits.get(f"assume draws {volts(voltage)}")
+            if limit is None or consumer.draws == {}:
+                continue
+            unknown.append(consumer.name)
+            if consumer.width is not None:
+                most = max(limit.quantity.high * consumer.width / HP, LEAST_BAND) * consumer.pieces
+                worst += most
+                guessed += most
             continue
-        nominal += current.value * consumer.count
-        worst += current.high * consumer.count
+        nominal += current.value * consumer.pieces
+        worst += current.high * consumer.pieces
         known.append(current)
-        terms.append((consumer.name, current.value * consumer.count))
+        terms.append((consumer.name, current.value * consumer.pieces))
         if current.is_guess:
-            guessed += current.value * consumer.count
+            guessed += current.value * consumer.pieces
     return Load(nominal, worst, guessed, tuple(known), tuple(unknown), tuple(terms))
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from rackspec.findings import NOTE, Finding, Place
 from rackspec.language.quantity import show, show_hp
+from rackspec.language.bound import GUESSED
 from rackspec.model.known import Known, rests_on
 from rackspec.physics.currents import usable
 from rackspec.rules.depth import deep_panels, plug_of
@@ -60,8 +61,11 @@ def guess_decides(look: Look) -> Iterator[Seen]:
     yield from _currents(look, share.value, share.origin)
 
 
-def _note(message: str, place: Place, sum_text: str, remedy: str, rests: str, names: tuple[str, ...]) -> Finding:
-    return Finding("guess-decides", NOTE, message, place, sum=sum_text, remedy=remedy, rests_on=rests, names=names)
+def _note(
+    message: str, place: Place, guesses: list[Known], sum_text: str, remedy: str, rests: str, names: tuple[str, ...]
+) -> Finding:
+    others = tuple(guess.place.labelled("guessed") for guess in guesses[:3] if guess.place != place)
+    return Finding("guess-decides", NOTE, message, place, others, sum_text, remedy, rests, names)
 
 
 def _widths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
@@ -79,7 +83,8 @@ def _widths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
                 continue
             yield _note(
                 f"row '{row.name}' has {show_hp(left)} left, and {show_hp(guessed)} of what it holds are guessed widths",
-                guesses[0].place,
+                row.place,
+                guesses,
                 f"{share}% of {show_hp(guessed)} is {show_hp(guessed * share / 100)}, more than {show_hp(left)}",
                 "measure the panel and write its width down",
                 rests_on("widths", list(taken.widths)) + f"; how far a guess may be off from {origin}",
@@ -95,14 +100,15 @@ def _depths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
         inputs: list[Known] = [depth, room] if plug is None else [depth, plug, room]
         worst = depth.high + (plug.high if plug else 0)
         left = room.low - worst
-        written = [value for value in (depth, room) if value.is_guess]
+        written = [value for value in (depth, room) if value.evidence.level == GUESSED]
         guessed = sum((value.value for value in written), Fraction(0))
         if left < 0 or not written or guessed * share / 100 <= left:
             continue
         text = show(guessed, "length")
         yield _note(
             f"'{panel.name}' clears the back by {show(left, 'length')}, and {text} of that sum are guessed",
-            written[0].place,
+            panel.place,
+            written,
             f"{share}% of {text} is {show(guessed * share / 100, 'length')}, more than {show(left, 'length')}",
             "measure it with callipers and write it down ('measured')",
             rests_on("depths", inputs) + f"; how far a guess may be off from {origin}",
@@ -126,6 +132,7 @@ def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
                 yield _note(
                     f"'{feed.name}' carries its load on {voltage} with {show(left, 'current')} to go, of which {text} are guessed",
                     feed.place,
+                    [current for current in load.known if current.is_guess],
                     f"{share}% of {text} is {show(off, 'current')}, more than {show(left, 'current')}",
                     "measure what the guessed modules draw, with a meter in the supply lead",
                     rests_on("currents", [*load.known, give.current]) + f"; how far a guess may be off from {origin}",

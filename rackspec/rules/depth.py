@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from rackspec.findings import ERROR, WARNING, Finding
 from rackspec.language.quantity import show
-from rackspec.model.known import Known, rests_on
+from rackspec.model.known import PRACTICE, Known, rests_on
 from rackspec.model.rack import Panel, Row
 from rackspec.physics.margin import Margin
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
@@ -29,11 +29,23 @@ def plug_of(look: Look, panel: Panel) -> Known | None:
 
 
 def deep_panels(look: Look) -> Iterator[tuple[Row, Panel, Known, Known]]:
-    """Each panel whose depth is known, in a row whose room behind is known: row, panel, depth, room."""
+    """Each panel in a row whose room behind is known: row, panel, depth, room. A depth that nobody wrote is a band."""
     for row in look.rack.rows:
         for panel in row.panels:
-            if row.behind is not None and panel.part is not None and panel.part.depth is not None:
-                yield row, panel, panel.part.depth, row.behind
+            if row.behind is None or panel.part is None:
+                continue
+            depth = panel.part.depth
+            if depth is None and panel.what == "module" and not panel.part.spoiled:
+                depth = look.house.limit("assume depth").as_known(panel.part.place)
+            if depth is not None:
+                yield row, panel, depth, row.behind
+
+
+def depth_label(depth: Known) -> str:
+    """What is to be seen where a depth stands, or would stand."""
+    if depth.evidence.level == PRACTICE:
+        return f"no depth; taken as {depth.quantity.text}, {depth.evidence.text}"
+    return f"its depth, {depth.evidence.level}"
 
 
 @rule("error", "depth")
@@ -61,6 +73,7 @@ def no_room_behind(look: Look) -> Iterator[Seen]:
         module delay {
             width 12HP
             depth 38mm
+            draws nothing
         }
         rack tray {
             row top {
@@ -91,14 +104,22 @@ def no_room_behind(look: Look) -> Iterator[Seen]:
         yield Finding(
             "no-room-behind",
             milder(ERROR, steps_for(nominal, depth.is_guess or room.is_guess)),
-            f"'{panel.name}' is {mm(need - have)} deeper than the room behind row '{row.name}'{worst}",
-            depth.place,
-            others=(room.place.labelled(f"{mm(room.value)} behind the seat"), panel.place.labelled("placed here")),
+            f"'{panel.name}' {'may be' if depth.evidence.level == PRACTICE else 'is'} {mm(need - have)} deeper than "
+            f"the room behind row '{row.name}'{worst}",
+            panel.place,
+            others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
             sum=f"{mm(need)} - {mm(have)} = {mm(need - have)}",
-            remedy=_shallower(look, row, need),
+            remedy=_measure(depth, room) or _shallower(look, row, need),
             rests_on=rests_on("depths", [depth, room]),
             names=(look.rack.full(panel.name), look.rack.full(row.name)),
         )
+
+
+def _measure(depth: Known, room: Known) -> str:
+    """The remedy where nobody wrote a depth."""
+    if depth.evidence.level != PRACTICE:
+        return ""
+    return f"measure it from the back of its panel and write it down ('depth 27mm'); {mm(room.low)} are there"
 
 
 def _shallower(look: Look, row: Row, need: Fraction) -> str:
@@ -162,18 +183,21 @@ def no_room_for_plug(look: Look) -> Iterator[Seen]:
         term = mm(plug.value if nominal else plug.high)
         assumed = panel.part.plug is None
         worst = "" if nominal else " at the worst"
+        unknown_depth = depth.evidence.level == PRACTICE
         origin = f"a plug of {plug.quantity.text} ({plug.evidence.text})" if assumed else f"its plug of {plug.quantity.text}"
         yield Finding(
             "no-room-for-plug",
             milder(ERROR, steps_for(nominal, depth.is_guess or plug.is_guess or room.is_guess)),
-            f"'{panel.name}' lacks {mm(need - have)} behind it{worst} for {origin}",
-            depth.place,
-            others=(room.place.labelled(f"{mm(room.value)} behind the seat"), panel.place.labelled("placed here")),
+            f"'{panel.name}' may lack {mm(need - have)} behind it{worst}: nobody stated how deep it is"
+            if unknown_depth
+            else f"'{panel.name}' lacks {mm(need - have)} behind it{worst} for {origin}",
+            panel.place,
+            others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
             sum=f"{mm(need - (plug.value if nominal else plug.high))} + {term} = {mm(need)}, and {mm(need)} - {mm(have)} = {mm(need - have)}",
             remedy=(
-                f"measure its plug and write it down ('plug 12mm'); at most {mm(room.low - depth.high)} fit"
-                if assumed
-                else _shallower(look, row, need)
+                _measure(depth, room)
+                or (assumed and f"measure its plug and write it down ('plug 12mm'); at most {mm(room.low - depth.high)} fit")
+                or _shallower(look, row, need)
             ),
             rests_on=rests_on("depths", [depth, plug, room]),
             names=(look.rack.full(panel.name), look.rack.full(row.name)),
@@ -188,7 +212,9 @@ def spare_depth_thin(look: Look) -> Iterator[Seen]:
 
     *Bad*:
 
-        house { spare depth 4mm }
+        house {
+            spare depth 4mm
+        }
         module delay {
             width 12HP
             depth 43mm
@@ -204,7 +230,9 @@ def spare_depth_thin(look: Look) -> Iterator[Seen]:
 
     *Good*:
 
-        house { spare depth 4mm }
+        house {
+            spare depth 4mm
+        }
         module delay {
             width 12HP
             depth 40mm
@@ -226,13 +254,13 @@ def spare_depth_thin(look: Look) -> Iterator[Seen]:
         plug = plug_of(look, panel)
         nominal = depth.value + (plug.value if plug else 0)
         worst = depth.high + (plug.high if plug else 0)
-        if plug is None or panel.part.plug is not None:
-            inputs = [depth, room] if plug is None else [depth, plug, room]
-            what = f"{look.rack.full(panel.name)}: depth" + (" with plug" if plug else "")
-            yield Margin(what, nominal, room.value, "mm", rests_on("depths", inputs))
-        else:
-            inputs = [depth, plug, room]
-            yield Margin(f"{look.rack.full(panel.name)}: depth, plug assumed", worst, room.low, "mm", rests_on("depths", inputs))
+        inputs = [depth, room] if plug is None else [depth, plug, room]
+        assumed = [name for name, value in (("depth", depth), ("plug", plug)) if value and value.evidence.level == PRACTICE]
+        what = f"{look.rack.full(panel.name)}: depth" + (" with plug" if plug else "")
+        if assumed:
+            what += f", {' and '.join(assumed)} assumed"
+        used, have = (worst, room.low) if assumed else (nominal, room.value)
+        yield Margin(what, used, have, "mm", rests_on("depths", inputs))
         if spare.value <= 0 or worst > room.low or worst + spare.value <= room.low:
             continue
         is_nominal = nominal + spare.value > room.value
@@ -243,8 +271,8 @@ def spare_depth_thin(look: Look) -> Iterator[Seen]:
             "spare-depth-thin",
             milder(WARNING, steps_for(is_nominal, guessed)),
             f"'{panel.name}' leaves {mm(have - used)} behind it{worst_text}; the house wants {mm(spare.value)}",
-            depth.place,
-            others=(room.place.labelled(f"{mm(room.value)} behind the seat"), panel.place.labelled("placed here")),
+            panel.place,
+            others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
             sum=f"{mm(have)} - {mm(used)} = {mm(have - used)}",
             remedy=_shallower(look, row, used + spare.value),
             rests_on=rests_on("depths", inputs) + f"; spare depth from {spare.origin}",

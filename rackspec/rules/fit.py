@@ -41,8 +41,12 @@ def row_overfull(look: Look) -> Iterator[Seen]:
 
     *Bad*:
 
-        module voice { width 60HP }
-        module mixer { width 26HP }
+        module voice {
+            width 60HP
+        }
+        module mixer {
+            width 26HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -53,8 +57,12 @@ def row_overfull(look: Look) -> Iterator[Seen]:
 
     *Good*:
 
-        module voice { width 60HP }
-        module mixer { width 24HP }
+        module voice {
+            width 60HP
+        }
+        module mixer {
+            width 24HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -143,8 +151,12 @@ def modules_overlap(look: Look) -> Iterator[Seen]:
 
     *Bad*:
 
-        module osc { width 14HP }
-        module filter { width 8HP }
+        module osc {
+            width 14HP
+        }
+        module filter {
+            width 8HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -155,8 +167,12 @@ def modules_overlap(look: Look) -> Iterator[Seen]:
 
     *Good*:
 
-        module osc { width 14HP }
-        module filter { width 8HP }
+        module osc {
+            width 14HP
+        }
+        module filter {
+            width 8HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -224,7 +240,9 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
 
     *Bad*:
 
-        module delay { width 12HP }
+        module delay {
+            width 12HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -234,7 +252,9 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
 
     *Good*:
 
-        module delay { width 12HP }
+        module delay {
+            width 12HP
+        }
         rack tray {
             row top {
                 length 84HP

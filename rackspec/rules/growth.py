@@ -15,6 +15,9 @@ from rackspec.language.units import HP
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
 from rackspec.rules.stages import certain, length_of, overfull_at, runs_from, stage_numbers, taken_at
 
+MOST_OF_A_KIND = 500
+"""Wishes of one kind that are packed; more than a wall of racks holds."""
+
 APART = 10_000
 """HP from the start of one row to the next, when runs of several rows are laid on one line."""
 
@@ -33,7 +36,9 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
 
     *Bad*:
 
-        module osc { width 14HP }
+        module osc {
+            width 14HP
+        }
         rack tray {
             stage later
             row top {
@@ -48,7 +53,9 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
 
     *Good*:
 
-        module osc { width 14HP }
+        module osc {
+            width 14HP
+        }
         rack tray {
             stage later
             row top {
@@ -71,14 +78,14 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
             return
         wishes = wishes_at(look, stage)
         placed = sum((taken_at(row, stage).nominal for row in look.rack.rows), Fraction(0))
-        wished = sum((wish.width.value * wish.count for wish in wishes if wish.width is not None), Fraction(0))
-        widest = sum((wish.width.high * wish.count for wish in wishes if wish.width is not None), Fraction(0))
+        wished = sum((wish.width.value * wish.pieces for wish in wishes if wish.width is not None), Fraction(0))
+        widest = sum((wish.width.high * wish.pieces for wish in wishes if wish.width is not None), Fraction(0))
         if not wishes or placed + widest <= room:
             continue
         nominal = placed + wished > room
         need = placed + (wished if nominal else widest)
         widths = [wish.width for wish in wishes if wish.width is not None]
-        certain_part = sum((wish.width.value * wish.count for wish in wishes if _sure(wish)), Fraction(0))
+        certain_part = sum((_sure(wish) for wish in wishes), Fraction(0))
         guessed = placed + certain_part <= room
         yield Finding(
             "stage-outgrows-rack",
@@ -97,14 +104,15 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
         return
 
 
-def _sure(wish: Wish) -> bool:
-    return wish.width is not None and not wish.width.is_guess
+def _sure(wish: Wish) -> Fraction:
+    """The width (mm) that a wish is sure to take: nothing while it is guessed."""
+    return wish.width.value * wish.pieces if wish.width is not None and not wish.width.is_guess else Fraction(0)
 
 
 def _wish_text(wish: Wish) -> str:
     assert wish.width is not None
     width = show_hp(wish.width.value)
-    return f"{wish.count} of {width}" if wish.count != 1 else width
+    return f"{wish.pieces} of {width}" if wish.pieces != 1 else width
 
 
 @rule("error", "growth")
@@ -116,7 +124,9 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
 
     *Bad*:
 
-        module osc { width 38HP }
+        module osc {
+            width 38HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -130,7 +140,9 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
 
     *Good*:
 
-        module osc { width 38HP }
+        module osc {
+            width 38HP
+        }
         rack tray {
             row top {
                 length 84HP
@@ -150,28 +162,29 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
             how = "say how wide it will be, if only as a guess ('width 8HP guessed')"
             yield NotKnown(rack.full(wish.name), "width", how, wish.place)
     last = len(rack.stages) - 1
-    wishes = [wish for wish in rack.wishes if wish.width is not None and wish.count > 0]
+    wishes = [wish for wish in rack.wishes if wish.width is not None and wish.pieces > 0]
     if not wishes or not rack.rows or any(length_of(row) is None for row in rack.rows):
         return
     for stage in stage_numbers(rack):
         if not all(certain(row, stage) and not overfull_at(row, stage) for row in rack.rows):
             return
-    items = [(_whole(wish.width), wish.since) for wish in wishes if wish.width for _ in range(min(wish.count, 500))]
-    owners = [wish for wish in wishes for _ in range(min(wish.count, 500))]
-    if _outgrows(look, items, last):
-        return
+    owners = [wish for wish in wishes for _ in range(min(wish.pieces, MOST_OF_A_KIND))]
     stages = [_runs(look, stage, last) for stage in stage_numbers(rack)]
-    if all(runs == stages[-1] for runs in stages):
-        verdict = pack([end - start for start, end in stages[-1]], [width for width, _ in items]).verdict
-    else:
-        verdict = pack_stages(stages, items).verdict
-    if verdict == "fits":
-        return
-    if verdict == "undecided":
-        how = "place some of the wishes by hand: the search for a place for all of them was given up"
-        yield NotKnown(rack.full(wishes[0].name), "whether all wishes fit", how, wishes[0].place)
-        return
-    yield _no_place(look, owners, items, stages)
+    for widest in (False, True):
+        items = [(_whole(wish.width, widest), wish.since) for wish in owners if wish.width is not None]
+        if _outgrows(look, items, last):
+            return
+        if all(runs == stages[-1] for runs in stages):
+            verdict = pack([end - start for start, end in stages[-1]], [width for width, _ in items]).verdict
+        else:
+            verdict = pack_stages(stages, items).verdict
+        if verdict == "undecided":
+            how = "place some of the wishes by hand: the search for a place for all of them was given up"
+            yield NotKnown(rack.full(wishes[0].name), "whether all wishes fit", how, wishes[0].place)
+            return
+        if verdict == "impossible":
+            yield _no_place(look, owners, items, stages, not widest)
+            return
 
 
 def _outgrows(look: Look, items: list[tuple[int, int]], last: int) -> bool:
@@ -181,15 +194,15 @@ def _outgrows(look: Look, items: list[tuple[int, int]], last: int) -> bool:
         if sum(width for width, since in items if since <= stage) > free:
             placed = sum((taken_at(row, stage).nominal for row in look.rack.rows), Fraction(0))
             room = sum((length.value for row in look.rack.rows if (length := length_of(row)) is not None), Fraction(0))
-            wished = sum((wish.width.value * wish.count for wish in wishes_at(look, stage) if wish.width), Fraction(0))
+            wished = sum((wish.width.value * wish.pieces for wish in wishes_at(look, stage) if wish.width), Fraction(0))
             if placed + wished > room:
                 return True
     return False
 
 
-def _whole(width: Known) -> int:
-    """Whole HP that a width takes at its widest."""
-    steps = width.high / HP
+def _whole(width: Known, widest: bool) -> int:
+    """Whole HP that a width takes, nominal or at its widest."""
+    steps = (width.high if widest else width.value) / HP
     return max(1, -(-steps.numerator // steps.denominator))
 
 
@@ -204,31 +217,34 @@ def _runs(look: Look, stage: int, last: int) -> list[tuple[int, int]]:
     return found
 
 
-def _no_place(look: Look, owners: list[Wish], items: list[tuple[int, int]], stages: list[list[tuple[int, int]]]) -> Finding:
+def _no_place(
+    look: Look, owners: list[Wish], items: list[tuple[int, int]], stages: list[list[tuple[int, int]]], nominal: bool
+) -> Finding:
     """The finding about the wishes that find no place."""
     rack = look.rack
-    longest = max((end - start for start, end in stages[-1]), default=0)
-    too_wide = [owner for owner, (width, _) in zip(owners, items, strict=True) if width > longest]
-    if too_wide:
-        left = too_wide
-    else:
-        best = most_that_fits([end - start for start, end in stages[-1]], [width for width, _ in items])
-        left = [owners[index] for index in best.left_out] or owners[-1:]
+    widths = [width for width, _ in items]
+    lengths = [end - start for start, end in stages[-1]]
+    left = [owner for owner, width in zip(owners, widths, strict=True) if width > max(lengths, default=0)]
+    if not left:
+        left = [owners[index] for index in most_that_fits(lengths, widths).left_out] or owners[-1:]
     wish = left[0]
     assert wish.width is not None
+    width = widths[owners.index(wish)]
     runs = sorted((end - start for start, end in stages[wish.since]), reverse=True)
-    run_text = " + ".join(f"{run}HP" for run in runs[:8]) or "no free run"
-    total = sum(width for width, _ in items)
+    run_text = " + ".join(f"{run}HP" for run in runs[:8]) or "nothing"
+    others_text = " + ".join(f"{other}HP" for other in widths[:8]) + (" + …" if len(widths) > 8 else "")
+    lacking = sum(owner is wish for owner in left)
+    who = f"'{wish.name}' finds" if wish.pieces == 1 else f"{lacking} of {wish.pieces} '{wish.name}' find"
+    worst = "" if nominal else ", if the widths are at their widest"
     guessed = any(owner.width is not None and owner.width.is_guess for owner in owners)
-    nominal = wish.width.exact
     return Finding(
         "wish-has-no-place",
-        milder(ERROR, steps_for(nominal or too_wide != [] and wish.width.value > longest * HP, guessed)),
-        f"'{wish.name}' finds no free run of {_whole(wish.width)}HP in rack '{rack.name}'",
+        milder(ERROR, steps_for(nominal, guessed)),
+        f"{who} no free run of {width}HP in rack '{rack.name}'{worst}",
         wish.place,
         others=(wish.width.place.labelled(_wish_text(wish)),),
-        sum=f"free: {run_text}; wished for: {' + '.join(f'{width}HP' for width, _ in items[:8])} = {total}HP",
-        remedy=_join(look, stages[wish.since], _whole(wish.width)),
+        sum=f"free runs: {run_text} = {sum(runs)}HP; wished for: {others_text} = {sum(widths)}HP",
+        remedy=_join(look, stages[wish.since], width),
         rests_on=rests_on("widths", [owner.width for owner in owners if owner.width is not None]),
         names=(rack.full(wish.name),),
     )

@@ -37,7 +37,7 @@ def consumers_at(look: Look, feed: Feed, stage: int) -> list[Consumer]:
         for wish in look.rack.wishes:
             if wish.since <= stage and not (wish.draws is None and wish.spoiled):
                 width = wish.width.value if wish.width is not None else None
-                consumers.append(Consumer(wish.name, by_voltage(wish.draws), width, wish.count))
+                consumers.append(Consumer(wish.name, by_voltage(wish.draws), width, wish.pieces))
     return consumers
 
 

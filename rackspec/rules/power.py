@@ -10,9 +10,9 @@ from fractions import Fraction
 
 from rackspec.findings import ERROR, WARNING, Finding
 from rackspec.language.quantity import show
-from rackspec.model.known import Known, rests_on
+from rackspec.model.known import rests_on
 from rackspec.model.parts import Draw
-from rackspec.model.rack import Feed, Panel
+from rackspec.model.rack import Feed
 from rackspec.physics.currents import Load, usable
 from rackspec.physics.margin import Margin
 from rackspec.rules.loads import consumers_at, fed_panels, worst_stage
@@ -106,7 +106,11 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
     yield from _unknown_power(look)
     for feed in look.rack.feeds:
         for give in feed.supply.gives:
-            found = worst_stage(look, feed, give.voltage, lambda load, give=give: _overload(load, give))
+
+            def overload(load: Load, give: Draw = give) -> tuple[bool, bool]:
+                return load.nominal > give.current.value, load.worst > give.current.low
+
+            found = worst_stage(look, feed, give.voltage, overload)
             if found is None:
                 continue
             load, stage, nominal = found
@@ -130,10 +134,6 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
             )
 
 
-def _overload(load: Load, give: Draw) -> tuple[bool, bool]:
-    return load.nominal > give.current.value, load.worst > give.current.low
-
-
 def _unload(look: Look, feed: Feed, load: Load, give: Draw, over: Fraction) -> str:
     """What to take off: the smallest consumer whose leaving is enough, or how much has to go."""
     for other in look.rack.feeds:
@@ -153,22 +153,30 @@ def _unload(look: Look, feed: Feed, load: Load, give: Draw, over: Fraction) -> s
 def _unknown_power(look: Look) -> Iterator[Seen]:
     """What is not known about draws and ratings."""
     last = len(look.rack.stages) - 1
-    for feed in look.rack.feeds:
-        if not feed.supply.gives and not feed.supply.spoiled:
+    for source in look.rack.feeds:
+        if not source.supply.gives and not source.supply.spoiled:
             how = "look on its label or in its data sheet ('gives 1.2A on +12V')"
-            yield NotKnown(look.rack.full(feed.name), "what it gives", how, feed.supply.place)
-        elif feed.supply.headers is None and not feed.buses and feed.rows:
-            yield NotKnown(look.rack.full(feed.name), "number of headers", "count them", feed.supply.place)
+            yield NotKnown(look.rack.full(source.name), "what it gives", how, source.supply.place)
+        elif source.supply.headers is None and not source.buses and source.rows:
+            yield NotKnown(look.rack.full(source.name), "number of headers", "count them", source.supply.place)
     for row in look.rack.unfed:
         how = "name the bus or supply ('power from …')"
         yield NotKnown(look.rack.full(row.name), "what feeds the row", how, row.place)
-    fed = {panel.name for feed in look.rack.feeds for panel in fed_panels(feed, last)}
+    fed = {id(panel): feed for feed in look.rack.feeds for panel in fed_panels(feed, last)}
     for panel in look.rack.panels():
         part = panel.part
-        if panel.what == "module" and part is not None and part.draws is None and not part.spoiled:
-            weight = 2 if panel.name in fed else 1
-            for _ in range(weight):
+        if panel.what != "module" or part is None or part.spoiled:
+            continue
+        feed = fed.get(id(panel))
+        if part.draws is None:
+            for _ in range(2 if feed else 1):  # more hangs on it where a supply is held against it
                 yield NotKnown(look.rack.full(panel.name), "current", METER, part.place)
+        elif part.draws and feed is not None:
+            stated = {draw.voltage for draw in part.draws}
+            for give in feed.supply.gives:
+                if give.voltage not in stated and f"assume draws {volts(give.voltage)}" in look.house.limits:
+                    how = f"{METER}; if it draws nothing there, write 'draws 0mA on {volts(give.voltage)}'"
+                    yield NotKnown(look.rack.full(panel.name), f"current on {volts(give.voltage)}", how, part.place)
 
 
 @rule("warning", "power")
@@ -476,7 +484,3 @@ def mains_inside(look: Look) -> Iterator[Seen]:
             names=(look.rack.full(feed.name),),
         )
 
-
-def power_inputs(panel: Panel) -> list[Known]:
-    """All currents that are known of a panel."""
-    return [draw.current for draw in (panel.part.draws or ())] if panel.part is not None else []

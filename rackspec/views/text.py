@@ -6,14 +6,15 @@ such lines see one line a finding.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Callable, Iterator
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
-from rackspec.language.quantity import plain_number, show, show_hp
-from rackspec.language.units import HP
+from rackspec.language.quantity import show, show_hp
 from rackspec.pipeline import Inspected, Result
 from rackspec.physics.margin import Margin
+from rackspec.rules.registry import NotKnown
 from rackspec.views.positions import LineTable
 from rackspec.views.summary import PowerLine, RowLine, power_lines, row_lines
 
@@ -22,6 +23,7 @@ LABEL = 10
 WIDEST = 120
 """Characters of an excerpt that are shown."""
 MOST_CLOSEST = 5
+COMMENT = re.compile(r'((?:[^"#]|"[^"]*")*)#')
 
 Painter = Callable[[str, str], str]
 """Gives a text in the colour of its role (``error``, ``label``, ``code``, ``heading``), or as it is."""
@@ -46,11 +48,18 @@ def labelled(label: str, text: str, paint: Painter) -> str:
 
 def excerpt(place: Place, table: LineTable, paint: Painter) -> str:
     """The line of a place, with what is to be seen there."""
-    line = table.position(place.source, place.start).line
-    text = visible(table.line_text(place.source, line).strip())
-    if len(text) > WIDEST:
-        text = text[: WIDEST - 1] + "…"
-    return paint("code", text)
+    return paint("code", raw_excerpt(place, table))
+
+
+def raw_excerpt(place: Place, table: LineTable) -> str:
+    """The line of a place without its comment, shortened if it is long."""
+    position = table.position(place.source, place.start)
+    line = table.line_text(place.source, position.line)
+    comment = COMMENT.match(line)
+    if comment is not None and comment.end(1) >= position.column:
+        line = comment[1]
+    text = visible(line.strip())
+    return text if len(text) <= WIDEST else text[: WIDEST - 1] + "…"
 
 
 def wide(text: str) -> int:
@@ -72,8 +81,7 @@ def finding_lines(finding: Finding, table: LineTable, paint: Painter) -> Iterato
         label = place.label
         if place.source is not finding.place.source:
             label = f"{label}, in {place.source.name}" if label else f"in {place.source.name}"
-        raw = visible(table.line_text(place.source, line).strip())[:WIDEST]
-        rows.append((where, excerpt(place, table, paint), wide(raw), label))
+        rows.append((where, excerpt(place, table, paint), wide(raw_excerpt(place, table)), label))
     column = min(max((width for _, _, width, label in rows), default=0), 60)
     for where, text, width, label in rows:
         if not text and not label:
@@ -133,15 +141,18 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
     title = f'  "{visible(rack.title)}"' if rack.title else ""
     yield paint("heading", f"rack {rack.name}{title}") + f"   {visible(rack.file.name)}"
     last = rack.stages[-1].name
+    lines: list[tuple[str, str]] = []
     for row in row_lines(seen):
-        yield labelled(f"row {row.name}" if len(row.name) < 6 else row.name, row_text(row), paint)
-    for number, line in enumerate(power_lines(seen)):
-        first = number == 0 or power_lines(seen)[number - 1].supply != line.supply
-        yield labelled(line.supply if first else "", power_text(line), paint) if len(line.supply) < LABEL or not first else (
-            f"    {paint('label', line.supply)}  {power_text(line)}"
-        )
+        lines.append((f"row {row.name}", row_text(row)))
+    before = ""
+    for line in power_lines(seen):
+        lines.append((line.supply if line.supply != before else "", power_text(line)))
+        before = line.supply
+    column = max([LABEL, *(len(label) + 2 for label, _ in lines)])
+    for label, text in lines:
+        yield f"    {paint('label', f'{label:<{column}}')}{visible(text)}".rstrip()
     if last:
-        yield labelled("", f"counted {rack.stage_name(len(rack.stages) - 1)}", paint)
+        yield f"    {'':<{column}}(all of this {rack.stage_name(len(rack.stages) - 1)})"
     if seen.margins:
         yield "    " + paint("heading", "closest calls")
         for margin in seen.margins[:MOST_CLOSEST]:
@@ -149,14 +160,22 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
             yield f"        {visible(margin.what.removeprefix(rack.name + '/'))}: {numbers}  ({visible(margin.rests_on)})"
     if seen.not_known:
         yield "    " + paint("heading", "not known yet")
-        for item in seen.not_known:
-            yield f"        {visible(item.thing.removeprefix(rack.name + '/'))}: {item.fact}. {item.how[0].upper()}{item.how[1:]}"
+        for names, fact, how in together(seen.not_known, rack.name):
+            yield f"        {visible(names)}: {fact}. {how[0].upper()}{how[1:]}"
     if seen.later:
         words: dict[str, int] = {}
-        for line in seen.later:
-            words[line.word] = words.get(line.word, 0) + 1
+        for unchecked in seen.later:
+            words[unchecked.word] = words.get(unchecked.word, 0) + 1
         listed = ", ".join(f"{word} ({count})" if count > 1 else word for word, count in words.items())
         yield "    " + paint("heading", "not checked yet") + f"  {listed}"
+
+
+def together(items: tuple[NotKnown, ...], rack: str) -> list[tuple[str, str, str]]:
+    """Unknown facts as (names, fact, how to come by it); panels of the same part are asked about once."""
+    grouped: dict[tuple[str, str, Place], list[str]] = {}
+    for item in items:
+        grouped.setdefault((item.fact, item.how, item.place), []).append(item.thing.removeprefix(rack + "/"))
+    return [(", ".join(names), fact, how) for (fact, how, _), names in grouped.items()]
 
 
 def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
@@ -187,10 +206,3 @@ def summary_line(result: Result) -> str:
     tail = f", {waived} waived" if waived else ""
     return f"{counted(result.files, 'file')}, {counted(len(result.racks), 'rack')}: {', '.join(parts)}{tail}"
 
-
-def hp_number(value: object) -> str:
-    """A length in HP without its unit."""
-    from fractions import Fraction
-
-    assert isinstance(value, Fraction)
-    return plain_number(value / HP, 2)

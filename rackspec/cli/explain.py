@@ -1,0 +1,21 @@
+"""``rackspec explain``: in: a word, out: its page: a rule, a word of the language, a unit, a limit, or a list of them."""
+
+from __future__ import annotations
+
+import argparse
+
+from rackspec.cli.main import DONE, Failure
+from rackspec.language.suggest import did_you_mean, nearest
+from rackspec.views.explanations import explanation, topics
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print a page."""
+    asked = " ".join(options.word)
+    page = explanation(asked)
+    if page is None:
+        near = nearest(asked, topics())
+        hint = did_you_mean(near) if near else "'rackspec explain words' and 'rackspec explain rules' list what there is"
+        raise Failure(f"nothing is known about '{asked}'; {hint}")
+    print(page, end="")
+    return DONE

@@ -1,0 +1,177 @@
+"""Pages about words: in: a word, out: what it means, as text. Rules, words of the language, values, units and limits."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from rackspec.language.quantity import plain_number
+from rackspec.language.units import ARTICLED, UNITS
+from rackspec.language.values import CLASSES
+from rackspec.language.words import BLOCKS, RESERVED, Statement
+from rackspec.model.house import OWN
+from rackspec.rules.registry import load_rules
+from rackspec.views.pages import page_of, page_text
+
+GROUPS = ("known", "bought", "panel", "fed", "feeding")
+
+
+def pattern_text(items: list[Any]) -> str:
+    """A pattern as a builder reads it: words as they are, values by what they are, what may be left out in brackets."""
+    parts = []
+    for item in items:
+        match item[0]:
+            case "literal":
+                parts.append(item[1])
+            case "value":
+                parts.append(item[1])
+            case "reference":
+                kinds = [kind for kind in item[1] if kind != "any"]
+                parts.append(f"<{'|'.join(kinds[:3])}{'|…' if len(kinds) > 3 else ''}>")
+            case "either":
+                parts.append("(" + " | ".join(pattern_text(inner) for inner in item[1]) + ")")
+            case "optional":
+                parts.append("[" + " | ".join(pattern_text(inner) for inner in item[1]) + "]")
+            case "evidence":
+                parts.append("[evidence]")
+            case "opens":
+                parts.append("{ … }")
+    return " ".join(part for part in parts if part)
+
+
+def how_often(statement: Statement) -> str:
+    """How often a statement may stand in its block."""
+    if statement.many:
+        return "any number of times"
+    if statement.each:
+        what = statement.each if statement.each != statement.word else "what it speaks of"
+        return f"once for each {'voltage' if what == 'on' else what}"
+    return "once, and needed" if statement.must else "once"
+
+
+def statement_text(statement: Statement) -> list[str]:
+    """A statement of one block, in three lines."""
+    where = "in a file" if statement.block == "file" else f"in {statement.block}"
+    later = "  (read and linked, not checked yet)" if statement.later else ""
+    return [f"{where}: {statement.help}{later}", f"    {statement.word} {pattern_text(statement.items)}", f"    {how_often(statement)}"]
+
+
+def word_page(word: str) -> str | None:
+    """Everything that a word of the language may mean."""
+    groups: dict[tuple[str, str], list[Statement]] = {}
+    for name, block in BLOCKS.items():
+        if word in block.statements and name not in GROUPS:
+            statement = block.statements[word]
+            groups.setdefault((pattern_text(statement.items), statement.help), []).append(statement)
+    if not groups and word not in BLOCKS:
+        return None
+    lines: list[str] = []
+    classes: set[str] = set()
+    for (pattern, text), statements in groups.items():
+        blocks = ["a file" if statement.block == "file" else statement.block for statement in statements]
+        later = " (read and linked, not checked yet)" if statements[0].later else ""
+        lines += [f"in {', '.join(blocks)}: {text}{later}", f"    {word} {pattern}", f"    {how_often(statements[0])}", ""]
+        classes |= set(re.findall(r"\b[A-Z]{2,}\b", pattern))
+    named = [f"{name}: {CLASSES[name].called}, such as {CLASSES[name].example}" for name in sorted(classes) if name in CLASSES]
+    if named:
+        lines += [*named, ""]
+    if any("[evidence]" in pattern for pattern, _ in groups):
+        lines += ["[evidence]: stated, measured or guessed, then a text and a date if you like", ""]
+    if word in BLOCKS and word not in GROUPS and word != "file":
+        lines.append(f"lines of a block '{word}':")
+        for inner in BLOCKS[word].statements.values():
+            lines.append(f"    {inner.word:<11}{inner.help}")
+        lines.append("")
+    return "\n".join(lines).rstrip("\n") + "\n"
+
+
+def unit_page(spelling: str) -> str | None:
+    """A unit, and what one of it is in the other units of its kind. pint converts."""
+    unit = UNITS.get(spelling)
+    if unit is None:
+        return None
+    from rackspec.views.pint_units import converted
+
+    lines = [f"{spelling}: a unit of {unit.dimension} ({ARTICLED[unit.dimension]})", ""]
+    for other, value in converted(spelling):
+        lines.append(f"    1 {spelling} = {plain_number(value, 6)} {other}")
+    return "\n".join(lines) + "\n"
+
+
+def limits_page() -> str:
+    """All limits and bands of the program."""
+    lines = ["Limits and bands that hold where the house says nothing else (common practice, no source):", ""]
+    for name, quantity in OWN.items():
+        each = " for each HP of panel" if quantity.dimension == "current" else ""
+        lines.append(f"    {name:<22}{quantity.text}{each}")
+    lines += ["", "A house changes them, such as:  spare current 30%   or   assume plug 8mm..15mm"]
+    return "\n".join(lines) + "\n"
+
+
+def words_page() -> str:
+    """All words of the language, by block."""
+    lines = []
+    for name, block in BLOCKS.items():
+        if name in GROUPS:
+            continue
+        lines.append(f"{name}: {block.help}")
+        lines += [f"    {statement.word:<11}{statement.help}" for statement in block.statements.values()]
+        lines.append("")
+    return "\n".join(lines).rstrip("\n") + "\n"
+
+
+def rules_page() -> str:
+    """All rules, by subject."""
+    rules = load_rules()
+    lines = []
+    for subject in dict.fromkeys(rule.subject for rule in rules.values()):
+        lines.append(f"{subject}:")
+        lines += [f"    {rule.id:<22}{page_of(rule).summary}" for rule in rules.values() if rule.subject == subject]
+        lines.append("")
+    return "\n".join(lines).rstrip("\n") + "\n"
+
+
+LISTS = {"rules": rules_page, "words": words_page, "limits": limits_page}
+
+
+def topics() -> list[str]:
+    """Everything that can be explained."""
+    words = {word for block in BLOCKS.values() for word in block.statements}
+    blocks = {name for name in BLOCKS if name not in GROUPS}
+    return sorted({*words, *blocks, *load_rules(), *UNITS, *OWN, *LISTS, *RESERVED})
+
+
+def explanation(asked: str) -> str | None:
+    """The page about a word, or None. A word that is several things gets all its pages."""
+    if asked in LISTS:
+        return LISTS[asked]()
+    pages = []
+    rules = load_rules()
+    if asked in rules:
+        pages.append(page_text(rules[asked]))
+    word = word_page(asked)
+    if word is not None:
+        pages.append(word)
+    unit = unit_page(asked)
+    if unit is not None:
+        pages.append(unit)
+    if asked in OWN:
+        pages.append(limits_page())
+    if asked in RESERVED and word is None:
+        pages.append(f"{asked}: a reserved word, which can never be a name\n" + reserved_help(asked))
+    return "\n".join(pages) if pages else None
+
+
+def reserved_help(word: str) -> str:
+    """What a reserved word does."""
+    match word:
+        case "blank":
+            return "    at 4HP blank 6HP      a blank panel of 6HP; next and instead take it too\n"
+        case "gap":
+            return "    next gap 2HP          2HP that stay open; next and instead take it too\n"
+        case "plus":
+            return "    84HP plus 1mm         lengths added up\n"
+        case _:
+            return "    84HP minus 1mm        one length taken from the other\n"
+
+

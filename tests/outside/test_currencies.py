@@ -1,0 +1,60 @@
+"""Codes of money go in; the table of the language must be the official list of ISO 4217.
+
+Source: SIX list one of ISO 4217, published 2026-01-01, as the PyPI package iso4217 1.16.20260101 (public domain) has it.
+"""
+
+from __future__ import annotations
+
+import iso4217
+import pytest
+
+from rackspec.language.currencies import CODES, MINOR_UNITS, PUBLISHED, is_currency, minor_units
+
+OFFICIAL = {currency.code: currency.exponent for currency in iso4217.Currency}
+
+
+def test_the_list_is_of_the_same_day() -> None:
+    """iso4217 1.16.20260101; a newer package holds a newer list: then bring the table and its date up to it."""
+    assert str(iso4217.__published__) == PUBLISHED
+
+
+def test_codes_are_those_of_the_list() -> None:
+    """All 178 codes of the list, and no other."""
+    assert CODES - set(OFFICIAL) == set()
+    assert set(OFFICIAL) - CODES == set()
+    assert len(CODES) == 178
+
+
+@pytest.mark.parametrize("code", sorted(OFFICIAL))
+def test_decimals_are_those_of_the_list(code: str) -> None:
+    """The exponent ("minor unit") of each code."""
+    assert minor_units(code) == OFFICIAL[code]
+
+
+def test_exceptions_are_exceptions() -> None:
+    """The table of decimals holds no code that has the usual two, and none that is not in the list."""
+    assert 2 not in MINOR_UNITS.values()
+    assert set(MINOR_UNITS) <= CODES
+
+
+@pytest.mark.parametrize(
+    ("code", "decimals"), [("JPY", 0), ("KWD", 3), ("BHD", 3), ("EUR", 2), ("USD", 2), ("GBP", 2), ("CHF", 2), ("CLF", 4)]
+)
+def test_well_known_decimals(code: str, decimals: int) -> None:
+    """Said twice by hand, so that a package with a wrong list is noticed (ISO 4217, confirmed by the official XML)."""
+    assert is_currency(code)
+    assert minor_units(code) == decimals
+
+
+@pytest.mark.parametrize("code", ["", "EURO", "eur", "EU", "ZZZ", "DEM", "FRF", "ITL", "HRK", "BGN", "€", "ABC"])
+def test_what_is_no_currency(code: str) -> None:
+    """Withdrawn codes (list three of ISO 4217; BGN since 2026), misspelt ones and signs are none."""
+    assert not is_currency(code)
+    with pytest.raises(KeyError):
+        minor_units(code)
+
+
+def test_gold_has_no_decimals() -> None:
+    """XAU has no minor unit in the list ("N.A.")."""
+    assert is_currency("XAU")
+    assert minor_units("XAU") is None
