@@ -4,8 +4,6 @@ A root is the nearest folder above with a house.rackspec, else the git root, els
 of it is read by ``use``.
 """
 
-from __future__ import annotations
-
 import os
 from typing import NamedTuple
 

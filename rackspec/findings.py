@@ -4,8 +4,6 @@ In: nothing of ours. Out: the records that language, model, rules and views shar
 start of the text; lines and columns are made only where something is shown (``rackspec/views``).
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 ERROR, WARNING, NOTE = "error", "warning", "note"
@@ -34,7 +32,7 @@ class Place(NamedTuple):
     end: int
     label: str = ""
 
-    def labelled(self, label: str) -> Place:
+    def labelled(self, label: str) -> "Place":
         """The same span with another label."""
         return self._replace(label=label)
 

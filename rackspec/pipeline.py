@@ -4,8 +4,6 @@ In: what to inspect and the date of the day. Out: findings in order, the linked 
 No clock, no environment and no printing here: those belong to ``cli``.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 

@@ -7,19 +7,22 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from rackspec.files import HOUSE_FILE, ReadText, files_below, from_bytes, inside, read_file, root_of, shown
 from rackspec.findings import ERROR, Finding, Place, Source
 from rackspec.language.binding import bind
 from rackspec.language.bound import Block, Fact
 from rackspec.language.lines import read_tree
-from rackspec.language.outline import Piece, outline
 from rackspec.language.tree import Tree
 from rackspec.model.house import House, make_house
 from rackspec.model.library import KINDS, Entry, Library
 from rackspec.model.link import make_rack
 from rackspec.model.rack import Rack
 from rackspec.uses import UseLine, cycles, resolve
+
+if TYPE_CHECKING:
+    from rackspec.language.outline import Piece
 
 MOST_TOLD = 500
 """Findings about reading that are told of one file; a file with more is none of ours."""
@@ -33,8 +36,12 @@ class File:
         self.source = read.source
         self.damaged = read.damaged
         self.findings: list[Finding] = list(read.findings)
-        self.pieces: list[Piece] | None = None if whole else outline(read.source)
+        self.pieces: list[Piece] | None = None
         self.block: Block | None = None
+        if not whole:
+            from rackspec.language.outline import outline  # a run on one file never needs it
+
+            self.pieces = outline(read.source)
         if self.pieces is None:
             self.block = self.parse(0, None)
 

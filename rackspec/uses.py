@@ -1,7 +1,5 @@
 """``use``: in: the lines of a file, out: the files they reach, confined to the root, and findings about those that fail."""
 
-from __future__ import annotations
-
 import os
 from typing import NamedTuple
 

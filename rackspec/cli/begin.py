@@ -14,6 +14,11 @@ from rackspec.views.first_spec import first_spec
 NAME = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
 
 
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    parser.add_argument("name", metavar="NAME", help="name of the rack; the file is called NAME.rackspec")
+
+
 def run(options: argparse.Namespace) -> int:
     """Write the first spec."""
     from rackspec.language.words import RESERVED

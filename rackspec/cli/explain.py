@@ -9,6 +9,12 @@ from rackspec.language.suggest import did_you_mean, nearest
 from rackspec.views.explanations import explanation, topics
 
 
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    help_text = "a word, a rule, a unit, or a list: rules, words, limits"
+    parser.add_argument("word", metavar="WORD", nargs="+", help=help_text)
+
+
 def run(options: argparse.Namespace) -> int:
     """Print a page."""
     asked = " ".join(options.word)

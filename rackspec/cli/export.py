@@ -9,6 +9,11 @@ from rackspec.cli.main import DONE, Failure
 from rackspec.views.schema import schema_names, schema_text
 
 
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    parser.add_argument("--schema", metavar="NAME", required=True, help="name of the schema: findings")
+
+
 def run(options: argparse.Namespace) -> int:
     """Print a schema."""
     try:

@@ -17,6 +17,16 @@ from rackspec.views.text import Painter, plain, result_lines
 KINDS = ("json",)
 
 
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    add = parser.add_argument
+    add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - for standard input (this folder)")
+    add("--fail-at", choices=(*SEVERITIES, "never"), help="exit with 1 from this severity on (error, or what the house says)")
+    add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
+    add("--write", metavar="KIND=FILE", action="append", default=[], help="also write json=FILE; FILE - is standard output")
+    add("--named", metavar="FILE", default="", help="the file that standard input stands for, for its 'use' lines")
+
+
 def targets(written: list[str]) -> list[tuple[str, str]]:
     """The documents to write, as (kind, file)."""
     found = []

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -20,8 +21,17 @@ class Failure(Exception):
     """The job could not be done; its text is one line for the user."""
 
 
-def parser() -> argparse.ArgumentParser:
-    """All commands and their options."""
+COMMANDS = {
+    "begin": "write a first spec that passes",
+    "inspect": "check everything",
+    "explain": "explain a rule, a word, a unit or a limit",
+    "export": "print schemas of the documents that are written",
+}
+"""Each has a file of its name in this folder, with ``add_arguments`` and ``run``; it is imported when it is asked for."""
+
+
+def parser(asked: str) -> argparse.ArgumentParser:
+    """The commands, with the arguments of the one that is asked for."""
     top = argparse.ArgumentParser(
         prog="rackspec",
         description="Read racks written down as text, and say whether they fit, close and power up.",
@@ -29,46 +39,27 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"rackspec {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-
-    begin = commands.add_parser("begin", help="write a first spec that passes", description="Write NAME.rackspec, a first spec with comments.")
-    begin.add_argument("name", metavar="NAME", help="name of the rack; the file is called NAME.rackspec")
-
-    inspect = commands.add_parser("inspect", help="check everything", description="Inspect files and folders of specs.")
-    inspect.add_argument("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - for standard input (default: this folder)")
-    inspect.add_argument("--fail-at", choices=("error", "warning", "note", "never"), help="exit with 1 from this severity on (default: error, or what the house says)")
-    inspect.add_argument("--on", metavar="DATE", help="the date that counts as today (year-month-day)")
-    inspect.add_argument("--write", metavar="KIND=FILE", action="append", default=[], help="also write a document; kinds: json; FILE - is standard output; may be repeated")
-    inspect.add_argument("--named", metavar="FILE", default="", help="where standard input would stand, for its 'use' lines")
-
-    explain = commands.add_parser("explain", help="explain a rule, a word, a unit or a limit", description="Explain a word of the language, a rule, a unit or a limit.")
-    explain.add_argument("word", metavar="WORD", nargs="+", help="a word, a rule, a unit, 'rules', 'words' or 'limits'")
-
-    export = commands.add_parser("export", help="print schemas of the documents that are written", description="Print a JSON Schema.")
-    export.add_argument("--schema", metavar="NAME", required=True, help="name of the schema: findings")
+    for name, text in COMMANDS.items():
+        command = commands.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
+        if name == asked:
+            import_module(f"rackspec.cli.{name}").add_arguments(command)
     return top
-
-
-COMMANDS = ("begin", "inspect", "explain", "export")
-"""Each has a file of its name in this folder, with a function ``run``; it is imported when it is asked for."""
-
-
-def command(name: str) -> Callable[[argparse.Namespace], int]:
-    """The function of a command."""
-    run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{name}").run
-    return run
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command line."""
+    gc.disable()  # a run is short, and what it makes is needed to its end: looking for rubbish is a third of the reading
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure") and (stream.encoding or "").lower().replace("-", "") != "utf8":
             stream.reconfigure(errors="backslashreplace")
+    given = sys.argv[1:] if arguments is None else list(arguments)
     try:
-        options = parser().parse_args(arguments)
+        options = parser(next((word for word in given if word in COMMANDS), "")).parse_args(given)
     except SystemExit as stop:
         return int(stop.code or 0)
     try:
-        code = command(options.command)(options)
+        run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{options.command}").run
+        code = run(options)
         sys.stdout.flush()
         return code
     except Failure as failure:

@@ -3,8 +3,6 @@
 A ``Bound`` belongs to a text and a kind of block, wherever it stands; a ``Fact`` is one at its place.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 
@@ -47,7 +45,7 @@ class Fact(NamedTuple):
     source: Source
     offset: int
     length: int
-    block: Block | None = None
+    block: "Block | None" = None
 
     def place(self, key: str = "", label: str = "") -> Place:
         """The span of one of its values, or of what the whole line says."""

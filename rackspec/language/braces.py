@@ -55,6 +55,17 @@ class _Nest:
         shape, offset, text = block.line
         self.add(Node(shape, offset, text, tuple(block.nodes)))
 
+    def above(self, line: Line) -> Line | None:
+        """The line above, taken back, if it is the header that a ``{`` on a line of its own belongs to."""
+        nodes = self.open[-1].nodes if self.open else self.top
+        if not nodes or nodes[-1].inside is not None or nodes[-1].shape.indent != line[0].indent:
+            return None
+        node = nodes[-1]
+        if node.shape.broken or self.source.text[node.offset + len(node.text) : line[1]].strip("\r\n"):
+            return None
+        nodes.pop()
+        return node.shape, node.offset, node.text
+
     def say(self, line: Line, message: str, remedy: str, at_end: bool = False) -> None:
         self.findings.append(_finding(self.source, line, message, remedy, at_end))
 
@@ -83,9 +94,9 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
         shape, offset, text = line
         following = lines[number + 1][0] if number + 1 < len(lines) else None
         if excess > 0 and state.open and shape.does == FACT:
-            closed = _closed_by_slip(state, line, guided)
+            closed = _closed_by_slip(state, line, guided, excess)
             if closed:
-                excess -= min(closed, excess)
+                excess -= closed
                 continue
         while guided and excess > 0 and _stands_outside(state, shape):
             state.not_closed(line)
@@ -99,12 +110,16 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
             else:
                 state.close()
         elif shape.does == OPENS:
-            if len(state.open) >= DEEPEST:
+            above = state.above(line) if shape.broken and text.strip() == "{" else None
+            if above is not None:
+                state.open.append(_Open(above))
+            elif len(state.open) >= DEEPEST:
                 if not too_deep:
                     state.say(line, f"blocks are nested more than {DEEPEST} deep here", "close the blocks above first")
                 too_deep += 1
             elif guided and excess > 0 and state.open and following and _is_empty_block(shape, following):
-                state.say(line, "this '{' opens a block with nothing in it", "delete it, or close the block with '}'", True)
+                if not shape.slips:
+                    state.say(line, "this '{' opens a block with nothing in it", "delete it, or close the block with '}'", True)
                 state.add(Node(shape, offset, text))
                 excess -= 1
             else:
@@ -137,7 +152,7 @@ def _stands_outside(state: _Nest, shape: Shape) -> bool:
     return shape.indent < own if shape.does == CLOSES else shape.indent <= own
 
 
-def _closed_by_slip(state: _Nest, line: Line, guided: bool) -> int:
+def _closed_by_slip(state: _Nest, line: Line, guided: bool, excess: int) -> int:
     """How many blocks a line closes that is no ``}`` and was meant as one: a brace is missing, and here is where."""
     shape, offset, text = line
     own = state.open[-1].line[0].indent
@@ -146,9 +161,10 @@ def _closed_by_slip(state: _Nest, line: Line, guided: bool) -> int:
         if not braces and not (guided and shape.indent == own and _stands_outside(state, shape)):
             return 0
         state.add(Node(shape, offset, text))
-        for _ in range(min(max(braces, 1), len(state.open))):
+        closed = min(max(braces, 1), len(state.open), excess)
+        for _ in range(closed):
             state.close()
-        return max(braces, 1)
+        return closed
     if guided and len(shape.values) == 1 and shape.indent == own and _stands_outside(state, shape):
         word = shape.values[0].text
         message = f"'{word}' stands where the '}}' of '{header(state.open[-1].line)}' is due"

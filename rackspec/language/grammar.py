@@ -5,11 +5,9 @@ them, a checkout keeps them beside the bytecode. They are used only if text and 
 without them the grammar is built anew, and nothing else changes.
 """
 
-from __future__ import annotations
-
 import hashlib
-import json
 import os
+import pickle
 import sys
 import tempfile
 from io import BytesIO
@@ -45,7 +43,7 @@ def digest() -> str:
 def build_lines() -> lark.Lark:
     """The grammar of lines, built from its text. Starts: ``single`` (one line) and ``file``."""
     return lark.Lark(
-        grammar_text("rackspec.lark"), parser="lalr", start=["single", "file"], maybe_placeholders=False, cache=False
+        grammar_text("rackspec.lark"), parser="lalr", start=["single", "file"], maybe_placeholders=False, lexer="basic"
     )
 
 
@@ -61,7 +59,7 @@ def write_prepared(path: str) -> None:
     """Write the prepared tables to ``path`` (through a temporary file). Raises OSError."""
     tables = BytesIO()
     build_lines().save(tables)
-    words = json.dumps(build_words()).encode()
+    words = pickle.dumps(build_words())
     folder = os.path.dirname(path)
     with tempfile.NamedTemporaryFile(dir=folder, prefix="prepared-", delete=False) as file:
         file.write(f"{digest()} {len(words)}\n".encode() + words + tables.getvalue())
@@ -75,9 +73,9 @@ def read_prepared(path: str) -> Prepared | None:
             head = file.readline().split()
             if len(head) != 2 or head[0] != digest().encode():
                 return None
-            words = json.loads(file.read(int(head[1])))
+            words = pickle.loads(file.read(int(head[1])))
             return Prepared(lark.Lark.load(file), words)
-    except (OSError, ValueError):
+    except (OSError, ValueError, EOFError, pickle.UnpicklingError):
         return None
 
 

@@ -13,7 +13,6 @@ from rackspec.findings import ERROR, Finding, Place, Source
 from rackspec.language.braces import nest
 from rackspec.language.conflict import without_conflicts
 from rackspec.language.grammar import PREPARED
-from rackspec.language.slips import MOST_SLIPS, loose_names, slip_at
 from rackspec.language.tree import BLANK, CLOSES, FACT, OPENS, Shape, Tree
 from rackspec.language.values import ReadLine, Slip, Value
 
@@ -24,6 +23,8 @@ _READ = ReadLine()
 _EMPTY = Shape(BLANK, 0, ())
 _SHAPES: dict[str, Shape] = {}
 MOST_REMEMBERED = 50_000
+MOST_SLIPS = 8
+"""Slips of one line that are told; a line with more is no line of this language."""
 
 
 def read_shape(line: str) -> Shape:
@@ -54,6 +55,8 @@ def _read(line: str) -> Shape:
         try:
             read = _READ.transform(PREPARED.lines.parse(mended, start="single"))
         except UnexpectedInput as error:
+            from rackspec.language.slips import loose_names, slip_at  # most files never need it
+
             slip = slip_at(mended, error)
             slips.append(slip._replace(mend=None))
             if slip.mend is None or slip.mend == mended:
@@ -69,12 +72,12 @@ def _read(line: str) -> Shape:
                 does = OPENS if part.type == "OPENS" else CLOSES
         return Shape(does, indent, values, tuple(slips), False, (), len(line))
     does = OPENS if mended.split("#", 1)[0].rstrip().endswith("{") else FACT
-    return Shape(does, indent, first_word(mended, indent), tuple(slips), True, loose_names(mended), len(line))
+    names = loose_names(mended)
+    return Shape(does, indent, first_word(mended, indent, names), tuple(slips), True, names, len(line))
 
 
-def first_word(line: str, indent: int) -> tuple[Value, ...]:
+def first_word(line: str, indent: int, names: tuple[str, ...]) -> tuple[Value, ...]:
     """The word of a broken line, if it begins with one."""
-    names = loose_names(line)
     if names and line.startswith(names[0], indent):
         return (Value("name", indent, indent + len(names[0]), names[0], names[0]),)
     return ()

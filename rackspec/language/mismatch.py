@@ -3,8 +3,6 @@
 Where it is plain what was meant the line goes on as if it had been written so, and nothing else is missed because of it.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from rackspec.language.currencies import CODES, is_currency
@@ -13,7 +11,7 @@ from rackspec.language.suggest import did_you_mean, nearest
 from rackspec.language.tree import Shape
 from rackspec.language.units import UNITS
 from rackspec.language.values import CLASSES, Slip, Value, called, takes, with_number
-from rackspec.language.words import BLOCKS, RESERVED, Statement
+from rackspec.language.words import BLOCKS, RESERVED, Statement, automaton
 
 RULE = "line-not-understood"
 
@@ -85,6 +83,10 @@ def unknown_word(kind: str, word: Value, shape: Shape, opens: bool) -> tuple[Sli
         mend = f"{glued} {text[len(glued):]}"
         message = f"'{text}' needs a space behind '{glued}'"
         return Slip("unknown-word", message, word.start, word.end, f"write {mend}", mend), ""
+    if not near and sum(value.kind in ("number", "amount", "money") for value in shape.values[1:]) > 1:
+        message = "this looks like a row of a table, not like a fact"
+        remedy = "write one fact a line, each with its word and unit: width 14HP"
+        return Slip("unknown-word", message, word.start, shape.values[-1].end, remedy), ""
     elsewhere = [name for name, other in BLOCKS.items() if text in other.statements and name in LISTABLE]
     if near:
         remedy = did_you_mean(near)
@@ -109,6 +111,11 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
     value = rest[position]
     span = (value.start, value.end)
     following = rest[position + 1] if position + 1 < len(rest) else None
+    if (value.kind, value.text) == (before.kind, before.text) and value.slip is None:
+        return _twice(state, value, value)
+    named = next((edge for edge, _ in automaton(statement).edges if edge.kind in ("reference", "value")), None)
+    if position == 1 and before.text == statement.word and value.kind == "name" and named and named.kind == "reference":
+        return _twice(state, before, value, named.key)
     amounts = [(edge, behind) for edge, behind in state.edges if edge.kind == "value" and CLASSES[edge.what].dimension]
     if value.kind == "number" and amounts:
         return _without_unit(amounts, value, following)
@@ -129,14 +136,20 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
             message = f"'{value.text}' is not understood here; {listed(state)} is due"
             mend = near[0] if len(near) == 1 else None
             return Repair(Slip(RULE, message, *span, did_you_mean(near), mend), behind, 1, "", value, flag)
-    if value.slip is not None and amounts:
-        return Repair(value.slip, amounts[0][1])
+    if value.slip is not None:
+        return Repair(value.slip, amounts[0][1] if amounts else None)
+    if before.kind == "name" and before.text in state.literals:
+        message = f"a name is due in front of '{before.text}'"
+        return Repair(Slip(RULE, message, before.start, before.end, "write the name"), state.literals[before.text][1], 0)
     skipped = _left_out(state, value)
     if skipped is not None:
         edge, behind = skipped
         message = f"{due(edge)} is due between '{before.text}' and '{value.text}'"
         remedy = f"write {before.text} {edge.what} {value.text}" if edge.kind == "literal" else f"write {due(edge)} there"
         return Repair(Slip(RULE, message, *span, remedy), behind, 0)
+    if state.final and value.kind == "name" and value.text in BLOCKS[statement.block].statements and following is not None:
+        message = f"a second fact begins at '{value.text}'; each stands on a line of its own"
+        return Repair(Slip(RULE, message, *span, f"put '{value.text}' and what follows on the next line"))
     if not state.edges:
         message = f"'{value.text}' is one too many: the line is complete before it"
         return Repair(Slip(RULE, message, *span, "delete it, or put it on a line of its own"))
@@ -146,6 +159,12 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
     example = examples(state)
     remedy = f"write it like {example}" if example else f"write {listed(state)}"
     return Repair(Slip(RULE, f"{listed(state)} is due behind '{before.text}', not '{value.text}'", *span, remedy))
+
+
+def _twice(state: State, value: Value, meant: Value, key: str = "") -> Repair:
+    """A word or value that was written twice; ``meant`` is the value that goes under ``key`` without it."""
+    slip = Slip(RULE, f"'{value.text}' stands here twice", value.start, value.end, "delete one of the two")
+    return Repair(slip, state, 1, key, meant)
 
 
 def _without_unit(amounts: list[tuple[Edge, State]], value: Value, following: Value | None) -> Repair:

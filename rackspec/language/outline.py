@@ -4,8 +4,6 @@ A rack that uses a library of a thousand modules needs a dozen of them: only tho
 match there is no outline, and the text is read whole.
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

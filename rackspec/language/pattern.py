@@ -4,8 +4,6 @@ A pattern has no loops, so the automaton is made from its end: a state is what m
 state in front of what follows it. No state offers a word and a name at once, but for the reserved words (tested).
 """
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 
@@ -26,12 +24,12 @@ class State:
 
     __slots__ = ("edges", "final", "literals")
 
-    def __init__(self, edges: tuple[tuple[Edge, State], ...], final: bool) -> None:
+    def __init__(self, edges: "tuple[tuple[Edge, State], ...]", final: bool) -> None:
         self.edges = edges
         self.final = final
         self.literals = {edge.what: (edge, state) for edge, state in edges if edge.kind == "literal"}
 
-    def joined(self, other: State) -> State:
+    def joined(self, other: "State") -> "State":
         """Either of two states."""
         return State(self.edges + other.edges, self.final or other.final)
 

@@ -3,8 +3,6 @@
 No float is ever made: a number is a ``Fraction`` of a base unit (mm, mA, V, g, %), kept with the text it was written in.
 """
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 from typing import NamedTuple

@@ -13,9 +13,6 @@ from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedTok
 
 from rackspec.language.values import Slip
 
-MOST_SLIPS = 8
-"""Slips of one line that are told; a line with more is no line of this language."""
-
 RULE = "line-not-understood"
 STRINGS = re.compile(r'"[^"\n]*"')
 NAMES = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
@@ -60,11 +57,11 @@ def odd_characters(line: str, code: str, at: int) -> Slip | None:
         return None
     if character in ODD_SPACES:
         mend = "".join(" " if c in ODD_SPACES else c for c in line)
-        message = "a space that looks like one but is none (U+%04X) stands here" % ord(character)
+        message = "this space is no ordinary one (U+%04X)" % ord(character)
         return Slip(RULE, message, at, at + 1, "replace it by an ordinary space", mend)
     if character in NOTHING or ord(character) < 32 and character != "\t" or 127 <= ord(character) < 160:
         mend = "".join(" " if c in NOTHING or ord(c) < 32 and c != "\t" or 127 <= ord(c) < 160 else c for c in line)
-        return Slip(RULE, "a character that cannot be seen (U+%04X) stands here" % ord(character), at, at + 1, "delete it", mend)
+        return Slip(RULE, "a character that cannot be seen stands here (U+%04X)" % ord(character), at, at + 1, "delete it", mend)
     if character in DASHES:
         mend = "".join("-" if c in DASHES else c for c in line)
         message = f"'{character}' is a dash; here a hyphen '-' is due"
@@ -73,14 +70,18 @@ def odd_characters(line: str, code: str, at: int) -> Slip | None:
 
 
 def smart_quotes(line: str, code: str, at: int) -> Slip | None:
-    """Quotes as word processors make them."""
+    """Quotes as word processors make them, and single ones."""
+    if line[at : at + 1] == "'" and not inside_word(code, at) and code.count("'") % 2 == 0:
+        mend = line[:at] + line[at:].replace("'", '"')
+        message = "a text stands between double quotes, not between single ones"
+        return Slip(RULE, message, at, at + 1, 'write " in front of the text and behind it', mend)
     if line[at : at + 1] not in CURLY + SINGLE or not line[at : at + 1]:
         return None
     marks = CURLY + SINGLE
     mend = "".join('"' if c in marks else c for c in line)
     if mend.count('"') % 2:
         mend += '"'
-    message = f"{line[at]} is a typographic quote; texts stand in plain ones"
+    message = f"'{line[at]}' is a curly quote; a text stands between plain ones"
     return Slip(RULE, message, at, at + 1, 'write " in front of the text and behind it', mend)
 
 
@@ -108,11 +109,22 @@ def unfinished_text(line: str, code: str, at: int) -> Slip | None:
     return Slip("text-unfinished", message, at, max(at + 1, at + len(rest)), 'put a " behind its last word', mend)
 
 
+def odd_quotes(line: str, code: str, at: int) -> Slip | None:
+    """Three quotes: which of them is wrong, only the writer knows."""
+    count = code.count('"')
+    if count < 3 or count % 2 == 0:
+        return None
+    start, end = code.index('"'), code.rindex('"') + 1
+    return Slip("text-unfinished", f"{count} quotes in one line; a text has two", start, end, "delete one, or add the missing one", None)
+
+
 def needless_sign(line: str, code: str, at: int) -> Slip | None:
     """``width = 14HP`` and ``width: 14HP``."""
     if code[at : at + 1] not in ("=", ":") or not code[at : at + 1]:
         return None
-    mend = line[:at] + " " + line[at + 1 :]
+    if inside_word(code, at):
+        return None
+    mend = line[:at] + " " + line[at + 1 :] if len(code.strip()) > 1 else None
     message = f"no '{code[at]}' is needed between a word and its value"
     return Slip(RULE, message, at, at + 1, f"delete '{code[at]}'", mend)
 
@@ -137,8 +149,16 @@ def needless_end(line: str, code: str, at: int) -> Slip | None:
     """A comma or semicolon where none is needed."""
     if code[at : at + 1] not in (",", ";") or not code[at : at + 1]:
         return None
-    mend = line[:at] + " " + line[at + 1 :]
+    if code[at] == "," and ("(" in code or ")" in code):
+        return unfinished_point(code, at)
+    mend = line[:at] + " " + line[at + 1 :] if len(code.strip()) > 1 else None
     return Slip(RULE, f"no '{code[at]}' is needed here: a fact ends with its line", at, at + 1, f"delete '{code[at]}'", mend)
+
+
+def unfinished_point(code: str, at: int) -> Slip:
+    """A point that lacks a bracket or one of its measures."""
+    span = (max(code.rfind("(", 0, at), at - 1 if code[:at].strip() else at, 0), at + 1)
+    return Slip(RULE, "a point is not complete here", *span, "write it like (7.5mm, 3mm)", None)
 
 
 def bare_point(line: str, code: str, at: int) -> Slip | None:
@@ -160,10 +180,62 @@ def other_date(line: str, code: str, at: int) -> Slip | None:
     for match in SHORT_DATE.finditer(code):
         if match.start() <= at <= match.end() and not WHOLE_DATE.fullmatch(match[0]):
             year, month, day = match[1], match[2], match[3]
-            remedy = f"write {year}-{int(month):02d}-{int(day):02d}" if year else f"write {match[6]}, then month and day: 2026-10-04"
+            remedy = f"write {year}-{int(month):02d}-{int(day):02d}" if year else "write the year first, then month and day, like 2026-10-04"
             message = f"'{match[0]}' is no date in the order year-month-day with two digits each"
             return Slip(RULE, message, match.start(), match.end(), remedy, None)
     return None
+
+
+BARE_RANGE = re.compile(r"(\d+(?:\.\d+)?)\s*(\.\.|\+-|±)\s*(\d+(?:\.\d+)?)([^\W\d_]+|%|°)")
+
+
+def bare_range(line: str, code: str, at: int) -> Slip | None:
+    """``18..25mA``."""
+    for match in BARE_RANGE.finditer(code):
+        if match.start() <= at <= match.end():
+            low, sign, high, unit = match.groups()
+            space = " " if sign != ".." else ""
+            remedy = f"write {low}{unit}{space}{sign}{high}{unit}"
+            return Slip("unit-missing", f"'{low}' has no unit; both measures carry one", *match.span(1), remedy, None)
+    return None
+
+
+PINS = re.compile(r"(\d+)[ -]?pins?\b", re.IGNORECASE)
+
+
+def pins(line: str, code: str, at: int) -> Slip | None:
+    """``10-pins``."""
+    for match in PINS.finditer(code):
+        if match.start() <= at <= match.end():
+            mend = None if len(match[0]) < len(match[1]) + 4 else f"{match[1]}-pin".ljust(len(match[0]))
+            mended = line[: match.start()] + mend + line[match.end() :] if mend else None
+            message = f"'{match[0]}' is no number of pins"
+            return Slip(RULE, message, *match.span(), f"write {match[1]}-pin", mended)
+    return None
+
+
+FOREIGN_SIGNS = {
+    "×": ("'×' is not known here", "write x"),
+    "*": ("'*' is not known here", "write x between two lengths, and # in front of a comment"),
+    "~": ("'~' is not known here", "write 'guessed' behind the value"),
+    "<": ("'<' is not known here", "write the value, and 'guessed' behind it if it is a guess"),
+    ">": ("'>' is not known here", "write the value, and 'guessed' behind it if it is a guess"),
+    "€": ("'€' is not known here", "write the currency behind the sum: 148 EUR"),
+    "$": ("'$' is not known here", "write the currency behind the sum: 148 USD"),
+    "£": ("'£' is not known here", "write the currency behind the sum: 148 GBP"),
+    "/": ("'/' cannot stand here", "write # in front of a comment, and fractions like 3/16in"),
+}
+"""Signs that are plain elsewhere, each with its message and its remedy."""
+
+
+def foreign_sign(line: str, code: str, at: int) -> Slip | None:
+    """Signs of other languages and of price lists."""
+    if code[at : at + 1] == "+" and re.match(r"\+\s", code[at:]):
+        return Slip(RULE, "'+' belongs to one number; sums are written out", at, at + 1, "write plus: 84HP plus 1mm", None)
+    told = FOREIGN_SIGNS.get(code[at : at + 1])
+    if told is None or inside_word(code, at):
+        return None
+    return Slip(RULE, told[0], at, at + 1, told[1], None)
 
 
 def brace_inside(line: str, code: str, at: int) -> Slip | None:
@@ -174,15 +246,16 @@ def brace_inside(line: str, code: str, at: int) -> Slip | None:
         at = code.rfind("{", 0, at)
     if code[at] == "{" and not code[at + 1 :].strip("{ \t"):
         if not code[:at].strip():
-            mend = None if code.count("{") > 1 else " " * len(line)
-            message = "a block needs a word in front of its '{'"
-            return Slip("brace-astray", message, at, at + 1, "write what it is, such as: row top {", mend)
+            message = "a '{' stands at the end of the line that opens its block"
+            remedy = "move it to the end of the line above, or write in front of it what it opens: row top {"
+            return Slip("brace-astray", message, at, at + 1, remedy, None)
         first = code.index("{")
         return Slip("brace-astray", "one '{' opens a block", at, at + 1, "delete the others", line[: first + 1])
+    if not code.strip("} \t"):
+        at = code.index("}")
+        message = "each '}' stands on a line of its own"
+        return Slip("brace-astray", message, at, len(code.rstrip()), "put each on its own line, or delete those too many", None)
     if code[at] == "}" and not code[:at].strip():
-        rest = code[at + 1 :].strip()
-        if set(rest) == {"}"}:
-            return Slip("brace-astray", "each '}' stands on a line of its own", at, at + 1, "put each on its own line", None)
         remedy = "put what follows on the next line"
         return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, line[: at + 1])
     if code[at] == "}":
@@ -208,15 +281,32 @@ KNOWN: tuple[Callable[[str, str, int], Slip | None], ...] = (
     odd_characters,
     smart_quotes,
     inch_mark,
+    odd_quotes,
     unfinished_text,
     needless_sign,
     decimal_comma,
     needless_end,
     bare_point,
     other_date,
+    bare_range,
+    pins,
+    foreign_sign,
     brace_inside,
 )
 """In the order in which they are asked; the first that recognises the place answers."""
+
+def inside_word(code: str, at: int) -> bool:
+    """Whether a single odd character stands between two letters."""
+    around = code[at - 1 : at] + code[at + 1 : at + 2]
+    return at > 0 and len(around) == 2 and around.isalpha() and not code[at].isalnum() and not code[at].isspace()
+
+
+def in_a_word(code: str, at: int) -> Slip:
+    """``modul:e``."""
+    before, behind = re.compile(r"[\w-]*$").search(code[:at]), re.compile(r"[\w-]*").match(code, at + 1)
+    joined = (before[0] if before else "") + (behind[0] if behind else "")
+    return Slip(RULE, f"'{code[at]}' stands in the middle of a word", at, at + 1, f"write {joined}", None)
+
 
 STARTS = re.compile(r"[\w.+-]+|\S")
 
@@ -233,6 +323,8 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
         return Slip(RULE, "the line ends too early", start, max(end, 1), "finish it or delete it", None)
     match = STARTS.match(code, at)
     word = match[0] if match else code[at]
+    if inside_word(code, at):
+        return in_a_word(code, at)
     first = len(code) - len(code.lstrip())
     span = (at, at + len(word))
     if at == first and word[0].isdigit() or at == first and word[0] in "+-":
@@ -242,6 +334,8 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
         return Slip(RULE, message, *span, "write it like (7.5mm, 3mm)", None)
     if word in ("plus", "minus"):
         return Slip(RULE, f"'{word}' stands between two measures", *span, f"write it like 84HP {word} 1mm", None)
+    if word.isdecimal() and code[:at].rstrip().endswith(("plus", "minus", "..", "+-", "±")):
+        return Slip("unit-missing", f"'{word}' has no unit", *span, f"write its unit behind it, such as {word}mm", None)
     if word.startswith(("..", "+-", "±")):
         return Slip(RULE, f"'{word[:2]}' stands between two measures", *span, "write a unit on both of them", None)
     if word[0].isdigit() or word[0] in "+-":

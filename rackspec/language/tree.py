@@ -4,8 +4,6 @@ A ``Shape`` is what one line says, wherever it stands: equal lines share it. A `
 lines of its block, if it opens one.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from rackspec.findings import Source
@@ -35,7 +33,7 @@ class Node(NamedTuple):
     shape: Shape
     offset: int
     text: str
-    inside: tuple[Node, ...] | None = None
+    inside: "tuple[Node, ...] | None" = None
 
 
 class Tree(NamedTuple):

@@ -4,8 +4,6 @@ The definitions file is pint's and is the only place where a factor is written. 
 pint, keeps pint's import off the way of every run; a test holds both readings against each other, unit by unit.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

@@ -3,8 +3,6 @@
 A value that cannot be right in itself (an unit nobody knows, a date that no calendar has) carries its slip with it.
 """
 
-from __future__ import annotations
-
 import re
 from datetime import date
 from fractions import Fraction

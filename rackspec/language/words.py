@@ -3,8 +3,6 @@
 Everything that knows a word asks here: the check of a line, its messages, completion, the reference and the highlighter.
 """
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from rackspec.language.grammar import PREPARED

@@ -4,8 +4,6 @@ Nearest first: the house's line, else the program's own, which is common practic
 decides stays hidden: a limit is shown with its origin wherever it decided something.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

@@ -4,8 +4,6 @@ Every value is stated, measured or guessed, by the word behind it or by the ``ba
 wrote is not there at all: unknown is not zero.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

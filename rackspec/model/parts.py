@@ -3,8 +3,6 @@
 A value that nobody wrote is None: unknown, never zero.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

@@ -3,8 +3,6 @@
 Lengths in mm from the row's 0HP. Stages are numbered: 0 is the start, 1 the first ``stage`` of the rack, and so on.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
@@ -62,7 +60,11 @@ class Panel(NamedTuple):
 
 
 class Row(NamedTuple):
-    """A row: the rails that would do, its length as chosen or stated, the free depth behind, what feeds it, its panels."""
+    """A row: the rails that would do, its length, the free depth behind, what feeds it, its panels.
+
+    ``length`` is that of the first choice of rails that is long enough for all that is planned, else of the longest one;
+    without rails it is the length that was stated.
+    """
 
     name: str
     title: str

@@ -4,8 +4,6 @@
 measuring a specimen moves nothing. ``instead`` stands where the panel above stands, at another time.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -45,6 +43,26 @@ def make_choice(fact: Fact, word: str, library: Library) -> RailChoice:
     return RailChoice(rail, insert, fact.place(word))
 
 
+def needed_length(panels: tuple[Panel, ...]) -> Fraction:
+    """How much length panels need over all stages (mm): their widths at any one time, and where the last one ends."""
+    need = Fraction(0)
+    for stage in sorted({panel.since for panel in panels}):
+        widths = [panel.width.value for panel in panels if panel.there(stage) and panel.width is not None]
+        need = max(need, sum(widths, Fraction(0)))
+    for panel in panels:
+        if panel.start is not None and panel.width is not None:
+            need = max(need, panel.start + panel.width.value)
+    return need
+
+
+def long_enough(lengths: list[Known], need: Fraction) -> Known | None:
+    """The length a row is held against: the first choice of rails that is long enough, else the longest."""
+    for length in lengths:
+        if length.value >= need:
+            return length
+    return max(lengths, key=lambda length: length.value) if lengths else None
+
+
 class RowBuilder:
     """Places the panels of one row."""
 
@@ -58,22 +76,20 @@ class RowBuilder:
         """The row of a block."""
         choices = [make_choice(fact, word, self.library) for word in ("rails", "or") for fact in block.all(word)]
         layers = Layers((block,))
-        length = layers.quantity("length")
-        for choice in choices:
-            if choice.rail is not None and choice.rail.length is not None:
-                length = choice.rail.length
-                break
+        panels = tuple(self._panels(block))
+        stated = layers.quantity("length")
+        lengths = [choice.rail.length for choice in choices if choice.rail is not None and choice.rail.length is not None]
         power = block.all("power")
         return Row(
             name=block.name,
             title=block.header.text("text") if block.header else "",
             place=block.place(),
             choices=tuple(choices),
-            length=length,
+            length=long_enough(lengths or ([stated] if stated is not None else []), needed_length(panels)),
             behind=layers.quantity("behind"),
             power=power[0].text("from") if power else "",
             power_place=power[0].place("from") if power else None,
-            panels=tuple(self._panels(block)),
+            panels=panels,
             spoiled=block.spoiled,
         )
 

@@ -3,8 +3,6 @@
 Kirchhoff's current law: what a supply gives on a voltage is the sum of what is drawn on it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple

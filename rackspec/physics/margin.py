@@ -3,8 +3,6 @@
 Formulas return margins, so that ``inspect`` can print the closest calls even when all is well.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

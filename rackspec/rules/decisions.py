@@ -13,7 +13,7 @@ from rackspec.physics.currents import usable
 from rackspec.rules.depth import deep_panels, plug_of
 from rackspec.rules.power import worst_load
 from rackspec.rules.registry import Look, Seen, rule
-from rackspec.rules.stages import length_of, taken_at
+from rackspec.rules.stages import taken_at
 
 
 @rule("note", "decisions")
@@ -71,7 +71,7 @@ def _note(
 def _widths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
     """Rows that hold what is in them only if guessed widths are right."""
     for row in look.rack.rows:
-        length = length_of(row)
+        length = row.length
         if length is None:
             continue
         for stage in range(len(look.rack.stages)):

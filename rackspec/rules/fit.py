@@ -12,7 +12,7 @@ from rackspec.model.rack import Panel, Row
 from rackspec.physics.margin import Margin
 from rackspec.physics.room import nearest_place, overlaps
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
-from rackspec.rules.stages import length_of, overfull_at, runs_from, stage_numbers, taken_at
+from rackspec.rules.stages import overfull_at, runs_from, stage_numbers, taken_at
 
 
 def called(panel: Panel) -> str:
@@ -74,7 +74,7 @@ def row_overfull(look: Look) -> Iterator[Seen]:
     *Source*: widths in HP as IEC 60297-3-101 counts them; that they must not exceed the row is arithmetic.
     """
     for row in look.rack.rows:
-        length = length_of(row)
+        length = row.length
         if length is None:
             if not row.spoiled and not row.choices and row.panels:
                 how = "name its rails ('rails …'), or measure between the side pieces ('length 84HP')"
@@ -265,7 +265,7 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
     *Source*: arithmetic; a strip for 84 HP has 84 tapped holes (common practice, no source).
     """
     for row in look.rack.rows:
-        length = length_of(row)
+        length = row.length
         for panel in row.panels:
             if panel.start is None or panel.width is None:
                 continue

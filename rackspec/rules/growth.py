@@ -9,11 +9,10 @@ from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import show_hp
 from rackspec.model.known import Known, rests_on
 from rackspec.model.rack import Wish
-from rackspec.physics.packing import most_that_fits, pack, pack_stages
 from rackspec.physics.room import whole_hp
 from rackspec.language.units import HP
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
-from rackspec.rules.stages import certain, length_of, overfull_at, runs_from, stage_numbers, taken_at
+from rackspec.rules.stages import certain, overfull_at, runs_from, stage_numbers, taken_at
 
 MOST_OF_A_KIND = 500
 """Wishes of one kind that are packed; more than a wall of racks holds."""
@@ -70,9 +69,9 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
 
     *Source*: arithmetic.
     """
-    if not look.rack.rows or any(length_of(row) is None for row in look.rack.rows):
+    if not look.rack.rows or any(row.length is None for row in look.rack.rows):
         return
-    room = sum((length.value for row in look.rack.rows if (length := length_of(row)) is not None), Fraction(0))
+    room = sum((length.value for row in look.rack.rows if (length := row.length) is not None), Fraction(0))
     for stage in stage_numbers(look.rack):
         if any(overfull_at(row, stage) for row in look.rack.rows):
             return
@@ -163,11 +162,13 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
             yield NotKnown(rack.full(wish.name), "width", how, wish.place)
     last = len(rack.stages) - 1
     wishes = [wish for wish in rack.wishes if wish.width is not None and wish.pieces > 0]
-    if not wishes or not rack.rows or any(length_of(row) is None for row in rack.rows):
+    if not wishes or not rack.rows or any(row.length is None for row in rack.rows):
         return
     for stage in stage_numbers(rack):
         if not all(certain(row, stage) and not overfull_at(row, stage) for row in rack.rows):
             return
+    from rackspec.physics.packing import pack, pack_stages  # only racks with wishes pay for it
+
     owners = [wish for wish in wishes for _ in range(min(wish.pieces, MOST_OF_A_KIND))]
     stages = [_runs(look, stage, last) for stage in stage_numbers(rack)]
     for widest in (False, True):
@@ -193,7 +194,7 @@ def _outgrows(look: Look, items: list[tuple[int, int]], last: int) -> bool:
         free = sum(end - start for start, end in _runs(look, stage, stage))
         if sum(width for width, since in items if since <= stage) > free:
             placed = sum((taken_at(row, stage).nominal for row in look.rack.rows), Fraction(0))
-            room = sum((length.value for row in look.rack.rows if (length := length_of(row)) is not None), Fraction(0))
+            room = sum((length.value for row in look.rack.rows if (length := row.length) is not None), Fraction(0))
             wished = sum((wish.width.value * wish.pieces for wish in wishes_at(look, stage) if wish.width), Fraction(0))
             if placed + wished > room:
                 return True
@@ -226,6 +227,8 @@ def _no_place(
     lengths = [end - start for start, end in stages[-1]]
     left = [owner for owner, width in zip(owners, widths, strict=True) if width > max(lengths, default=0)]
     if not left:
+        from rackspec.physics.packing import most_that_fits
+
         left = [owners[index] for index in most_that_fits(lengths, widths).left_out] or owners[-1:]
     wish = left[0]
     assert wish.width is not None

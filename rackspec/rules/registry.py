@@ -5,8 +5,6 @@ and facts that are not known yet. Its docstring is its page: summary, *Why*, *Ba
 are run as tests. Rules that reading and linking hold to have a page only (``rules/reading.py``).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Rows over time: in: a rack, out: for each stage what stands in a row, how much is taken and which runs are free."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -28,33 +26,6 @@ def taken_at(row: Row, stage: int) -> Taken:
     return Taken(nominal, widest, widths, tuple(panel for panel in panels if panel.width is None))
 
 
-def lengths_of(row: Row) -> tuple[Known, ...]:
-    """The lengths a row may have: of each choice of rails, in order, or as stated."""
-    lengths = tuple(choice.rail.length for choice in row.choices if choice.rail is not None and choice.rail.length is not None)
-    return lengths or ((row.length,) if row.length is not None else ())
-
-
-def furthest(row: Row) -> Fraction:
-    """How much length a row needs over all stages (mm): its sum of widths, and where its last panel ends."""
-    need = Fraction(0)
-    for stage in sorted({0, *(panel.since for panel in row.panels)}):
-        need = max(need, taken_at(row, stage).nominal)
-    for panel in row.panels:
-        if panel.start is not None and panel.width is not None:
-            need = max(need, panel.start + panel.width.value)
-    return need
-
-
-def length_of(row: Row) -> Known | None:
-    """The length a row is held against: the first choice of rails that is long enough, else the longest."""
-    lengths = lengths_of(row)
-    need = furthest(row)
-    for length in lengths:
-        if length.value >= need:
-            return length
-    return max(lengths, key=lambda length: length.value) if lengths else None
-
-
 def stage_numbers(rack: Rack) -> range:
     """The numbers of all stages."""
     return range(len(rack.stages))
@@ -62,7 +33,7 @@ def stage_numbers(rack: Rack) -> range:
 
 def overfull_at(row: Row, stage: int) -> bool:
     """Whether the sum of widths alone is more than the row: then no moving helps."""
-    length = length_of(row)
+    length = row.length
     return length is not None and taken_at(row, stage).nominal > length.value
 
 
@@ -77,13 +48,13 @@ def spans_at(row: Row, stage: int) -> list[Span]:
 
 def runs_at(row: Row, stage: int) -> list[Span]:
     """The free runs of a row at a stage (mm)."""
-    length = length_of(row)
+    length = row.length
     return free_runs(length.value, spans_at(row, stage)) if length is not None else []
 
 
 def runs_from(row: Row, first: int, last: int, without: Panel | None = None) -> list[Span]:
     """The runs (mm) that are free at every stage from ``first`` to ``last``, as if ``without`` were not there."""
-    length = length_of(row)
+    length = row.length
     if length is None:
         return []
     taken = [

@@ -1,7 +1,5 @@
 """Pages of rules: in: a rule's docstring, out: its parts, and pages as text and markdown."""
 
-from __future__ import annotations
-
 import re
 import textwrap
 from typing import NamedTuple

@@ -3,8 +3,6 @@
 Columns count code points, as the GNU error line of ``inspect`` does; editors that count otherwise convert for themselves.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_right
 from typing import NamedTuple
 

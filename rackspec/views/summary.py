@@ -1,7 +1,5 @@
 """A rack in numbers: in: an inspected rack, out: its rows and supplies as they are at the last stage, all plans included."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -9,7 +7,7 @@ from rackspec.physics.currents import load_on
 from rackspec.pipeline import Inspected
 from rackspec.rules.loads import consumers_at
 from rackspec.rules.registry import Look
-from rackspec.rules.stages import length_of, runs_at, taken_at
+from rackspec.rules.stages import runs_at, taken_at
 
 
 class RowLine(NamedTuple):
@@ -39,7 +37,7 @@ def row_lines(seen: Inspected) -> list[RowLine]:
     stage = len(seen.rack.stages) - 1
     lines = []
     for row in seen.rack.rows:
-        length = length_of(row)
+        length = row.length
         taken = taken_at(row, stage)
         runs = [end - start for start, end in runs_at(row, stage)]
         free = length.value - taken.nominal if length is not None else Fraction(0)

@@ -1,4 +1,4 @@
-"""Single edits of a text: in: a text and a seeded random source, out: the text with one slip of the hand in it."""
+"""Slips of the hand made on purpose: in: a text and a seeded source of chance, out: the text with one slip in it."""
 
 from __future__ import annotations
 
@@ -8,82 +8,88 @@ from collections.abc import Callable
 from random import Random
 
 TOKEN = re.compile(r'"[^"\n]*"|#[^\n]*|[+-]?[\w./%°²-]+|[{}(),]|\S')
-ALPHABET = string.ascii_letters + string.digits + " \t.,;:-+/\"'{}()#=_%<>ü"
-SHORTEST = 1
+KEYS = string.ascii_letters + string.digits + " \t.,;:-+/\"'{}()#=_%<>ü"
+
+Edit = Callable[[str, Random], str]
 
 
-def _places(text: str) -> list[int]:
-    """Where a slip can be: everywhere but in comments, which say nothing to the program."""
-    places: list[int] = []
-    at = 0
-    for line in text.splitlines(keepends=True):
-        hidden = line.find("#") if '"' not in line.partition("#")[0] or line.partition("#")[0].count('"') % 2 == 0 else -1
-        seen = len(line) if hidden < 0 else hidden
-        places += range(at, at + seen)
-        at += len(line)
-    return places
+def _place(text: str, chance: Random) -> int:
+    """Somewhere in the text, but not in a comment: a slip in a comment is none."""
+    while True:
+        at = chance.randrange(len(text) - 1)
+        before = text[text.rfind("\n", 0, at) + 1 : at]
+        if "#" not in re.sub(r'"[^"]*"', "", before):
+            return at
 
 
-def delete_character(text: str, random: Random) -> str:
-    at = random.choice(_places(text))
+def _token(text: str, chance: Random) -> re.Match[str]:
+    return chance.choice([match for match in TOKEN.finditer(text) if match[0][0] != "#"])
+
+
+def delete_character(text: str, chance: Random) -> str:
+    """A key that was not hit."""
+    at = _place(text, chance)
     return text[:at] + text[at + 1 :]
 
 
-def insert_character(text: str, random: Random) -> str:
-    at = random.choice(_places(text))
-    return text[:at] + random.choice(ALPHABET) + text[at:]
+def insert_character(text: str, chance: Random) -> str:
+    """A key too many."""
+    at = _place(text, chance)
+    return text[:at] + chance.choice(KEYS) + text[at:]
 
 
-def replace_character(text: str, random: Random) -> str:
-    at = random.choice(_places(text))
-    return text[:at] + random.choice(ALPHABET) + text[at + 1 :]
+def replace_character(text: str, chance: Random) -> str:
+    """The key beside the one that was meant."""
+    at = _place(text, chance)
+    return text[:at] + chance.choice(KEYS) + text[at + 1 :]
 
 
-def swap_characters(text: str, random: Random) -> str:
-    at = random.choice(_places(text)[:-1])
+def swap_characters(text: str, chance: Random) -> str:
+    """Two keys in the wrong order."""
+    at = _place(text, chance)
     return text[:at] + text[at + 1] + text[at] + text[at + 2 :]
 
 
-def _token(text: str, random: Random) -> re.Match[str]:
-    tokens = [match for match in TOKEN.finditer(text) if match[0][0] != "#"]
-    return random.choice(tokens)
-
-
-def delete_token(text: str, random: Random) -> str:
-    token = _token(text, random)
+def delete_token(text: str, chance: Random) -> str:
+    """A word or value left out."""
+    token = _token(text, chance)
     return text[: token.start()] + text[token.end() :]
 
 
-def duplicate_token(text: str, random: Random) -> str:
-    token = _token(text, random)
+def duplicate_token(text: str, chance: Random) -> str:
+    """A word or value written twice."""
+    token = _token(text, chance)
     return text[: token.end()] + " " + token[0] + text[token.end() :]
 
 
-def replace_token(text: str, random: Random) -> str:
-    token, other = _token(text, random), _token(text, random)
+def replace_token(text: str, chance: Random) -> str:
+    """A word or value out of some other place."""
+    token, other = _token(text, chance), _token(text, chance)
     return text[: token.start()] + other[0] + text[token.end() :]
 
 
-def delete_line(text: str, random: Random) -> str:
+def delete_line(text: str, chance: Random) -> str:
+    """A line left out."""
     lines = text.splitlines(keepends=True)
-    del lines[random.randrange(len(lines))]
+    del lines[chance.randrange(len(lines))]
     return "".join(lines)
 
 
-def duplicate_line(text: str, random: Random) -> str:
+def duplicate_line(text: str, chance: Random) -> str:
+    """A line pasted twice."""
     lines = text.splitlines(keepends=True)
-    at = random.randrange(len(lines))
+    at = chance.randrange(len(lines))
     return "".join([*lines[: at + 1], *lines[at:]])
 
 
-def swap_lines(text: str, random: Random) -> str:
+def swap_lines(text: str, chance: Random) -> str:
+    """Two lines in the other order."""
     lines = text.splitlines(keepends=True)
-    at = random.randrange(len(lines) - 1)
+    at = chance.randrange(len(lines) - 1)
     lines[at : at + 2] = [lines[at + 1], lines[at]]
     return "".join(lines)
 
 
-Edit = Callable[[str, Random], str]
 IN_LINES: tuple[Edit, ...] = (
     delete_character,
     insert_character,
@@ -93,7 +99,7 @@ IN_LINES: tuple[Edit, ...] = (
     duplicate_token,
     replace_token,
 )
-"""Edits of a character or a token."""
+"""Edits of one character or one token."""
 
 OF_LINES: tuple[Edit, ...] = (delete_line, duplicate_line, swap_lines)
 """Edits of whole lines."""

@@ -1,6 +1,7 @@
 """Codes of money go in; the table of the language must be the official list of ISO 4217.
 
-Source: SIX list one of ISO 4217, published 2026-01-01, as the PyPI package iso4217 1.16.20260101 (public domain) has it.
+Source: list one of ISO 4217, published 2026-01-01, as the PyPI package iso4217 1.16.20260101 (public domain) has it;
+run here.
 """
 
 from __future__ import annotations
@@ -38,7 +39,8 @@ def test_exceptions_are_exceptions() -> None:
 
 
 @pytest.mark.parametrize(
-    ("code", "decimals"), [("JPY", 0), ("KWD", 3), ("BHD", 3), ("EUR", 2), ("USD", 2), ("GBP", 2), ("CHF", 2), ("CLF", 4)]
+    ("code", "decimals"),
+    [("JPY", 0), ("KWD", 3), ("BHD", 3), ("EUR", 2), ("USD", 2), ("GBP", 2), ("CHF", 2), ("CLF", 4)],
 )
 def test_well_known_decimals(code: str, decimals: int) -> None:
     """Said twice by hand, so that a package with a wrong list is noticed (ISO 4217, confirmed by the official XML)."""
@@ -48,7 +50,7 @@ def test_well_known_decimals(code: str, decimals: int) -> None:
 
 @pytest.mark.parametrize("code", ["", "EURO", "eur", "EU", "ZZZ", "DEM", "FRF", "ITL", "HRK", "BGN", "€", "ABC"])
 def test_what_is_no_currency(code: str) -> None:
-    """Withdrawn codes (list three of ISO 4217; BGN since 2026), misspelt ones and signs are none."""
+    """Withdrawn codes (list three of ISO 4217, from memory; the package has none), misspelt ones and signs."""
     assert not is_currency(code)
     with pytest.raises(KeyError):
         minor_units(code)

@@ -1,4 +1,4 @@
-"""Published lengths of 19-inch and subrack mechanics go in as a builder writes them; the language must read them exactly.
+"""Published lengths of 19-inch mechanics go in as a builder writes them; the language must read them exactly.
 
 Sources: rack unit U and the heights made of it: EIA/ECA-310, IEC 60297-3-100. HP and panel widths: IEC 60297-3-101,
 IEEE 1101.1. The inch is 25.4 mm exactly (international agreement of 1959). The standards themselves were not opened;
@@ -97,7 +97,7 @@ def test_eurocard_heights() -> None:
 
 @pytest.mark.parametrize("length", ["84HP", "16.8in", "16 4/5in", "426.72mm", "1.4ft", "84HP plus 0mm"])
 def test_rail_length_through_the_program(tmp_path: Path, length: str) -> None:
-    """However the 426.72 mm of an 84 HP rail are written, the program sees a row of 84 HP (IEC 60297-3-101, as above)."""
+    """However the 426.72 mm of an 84 HP rail are written, the program sees 84 HP (IEC 60297-3-101, as above)."""
     spec = f"rail plain {{\n    length {length}\n}}\nrack tray {{\n    row top {{\n        rails plain\n    }}\n}}\n"
     seen = run(tmp_path, spec)
     assert seen.code == 0

@@ -11,10 +11,9 @@ from pathlib import Path
 import pytest
 
 from rackspec.model.parts import Insert
+from rackspec.pipeline import Request, inspect
 from tests.conftest import TODAY
 from tests.outside.through_the_program import measure, run
-
-from rackspec.pipeline import Request, inspect
 
 
 def rack_of(panels: str, house: str = "") -> str:
@@ -58,7 +57,7 @@ def test_twenty_more_fill_it(tmp_path: Path, width: str, fits: bool) -> None:
 
 
 def test_two_runs_are_not_one(tmp_path: Path) -> None:
-    """The same 20 HP in two runs of 12 and 8: all are free, but no panel of 20 HP goes in; common practice, no source."""
+    """The same 20 HP in two runs of 12 and 8: the longest run is not the sum; common practice, no source."""
     seen = run(tmp_path, rack_of("        at 12HP slim\n        at 16HP desk"))
     (row,) = seen.exact["racks"][0]["rows"]
     assert (row["free_hp"], row["longest_free_run_hp"]) == (20, 12)
@@ -165,7 +164,8 @@ def test_the_inch_mark_and_the_standard() -> None:
 @pytest.mark.parametrize("house", ["", "house {\n    spare current 20%\n}\n"], ids=["own limit", "house"])
 def test_twenty_percent_of_spare_current(tmp_path: Path, drawn: str, rules: list[str], house: str) -> None:
     """20 % spare of 1.2 A leaves 0.96 A, 0.96 A itself included; common practice, no source."""
-    spec = rack_of("        at 0HP slim\n        at 4HP organ", house) + f"module organ {{\n    width 8HP\n    draws {drawn} on +12V\n}}\n"
+    organ = f"module organ {{\n    width 8HP\n    draws {drawn} on +12V\n}}\n"
+    spec = rack_of("        at 0HP slim\n        at 4HP organ", house) + organ
     seen = run(tmp_path, spec)
     assert seen.rules == rules
     plus = next(line for line in seen.exact["racks"][0]["power"] if line["voltage_v"] == 12)

@@ -6,11 +6,11 @@ The values behind both packages: the international inch, foot, pound and ounce (
 
 from __future__ import annotations
 
-from collections import defaultdict
 from fractions import Fraction
 from math import isclose
 from pathlib import Path
 from typing import Any
+from unicodedata import normalize
 
 import pint
 import pytest
@@ -86,7 +86,7 @@ def test_square_millimetre_is_the_square_of_the_millimetre(default_registry: Any
 
 
 def test_short_names_are_traps(default_registry: Any) -> None:
-    """Why the default registry must not read specs: in pint 0.25.3 ``mil`` is an angle and ``U`` an amount of enzyme."""
+    """Why the default registry must not read specs: in pint 0.25.3 ``mil`` is an angle and ``U`` counts enzymes."""
     assert default_registry.get_name("U") == "enzyme_unit"
     assert default_registry.get_dimensionality("mil") == {}
     assert default_registry.Quantity(1, "mil").is_compatible_with("degree")
@@ -127,15 +127,12 @@ def test_factors_are_those_of_scipy(spelling: str, constant: float, base_units_i
 
 
 def test_alternative_spellings_are_one_unit() -> None:
-    """Micro is written u, µ (U+00B5) or μ (U+03BC): BIPM's SI brochure and Unicode count both signs as the same prefix."""
-    for unit in "mA":
-        assert UNITS[f"u{unit}"] == UNITS[f"\u00b5{unit}"] == UNITS[f"\u03bc{unit}"]
+    """Micro is written u, µ (U+00B5) or μ (U+03BC), which Unicode folds into one (NFKC); all are one prefix."""
+    assert normalize("NFKC", "\u00b5") == "\u03bc"
+    for symbol in "mA":
+        assert UNITS[f"u{symbol}"] == UNITS[f"\u00b5{symbol}"] == UNITS[f"\u03bc{symbol}"]
     assert UNITS["mm2"] == UNITS["mm²"]
     assert UNITS["deg"] == UNITS["°"]
-    spellings: dict[str, int] = defaultdict(int)
-    for unit in UNITS.values():
-        spellings[unit.name] += 1
-    assert set(spellings) == set(BY_NAME)
 
 
 @pytest.mark.parametrize(
@@ -163,5 +160,5 @@ def test_remedies_for_foreign_units(number: str, unit: str, expected: float, sym
 
 @pytest.mark.parametrize(("number", "unit"), [("1", "stone"), ("1", "mil"), ("1", "gauss"), ("1", "florble")])
 def test_no_remedy_where_none_is_exact(number: str, unit: str) -> None:
-    """Nothing is offered that is not exact to the third place (a stone is 6350.29318 g), or is no length, mass … at all."""
+    """Nothing is offered that has more than three places (a stone is 6350.29318 g), or is no length, mass … at all."""
     assert in_our_units(number, unit) == ""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import os
 import subprocess
@@ -10,6 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from rackspec.cli.main import main
 from rackspec.language.lines import read_shape
 from rackspec.language.quantity import Quantity
 from rackspec.language.values import Value
@@ -49,19 +52,28 @@ def measure(text: str) -> Quantity:
 
 
 def run(folder: Path, text: str) -> Run:
-    """Run ``python -m rackspec inspect`` on a text, in a process of its own, in an empty folder."""
-    (folder / ".git").mkdir(exist_ok=True)  # a root of its own
+    """Run ``rackspec inspect`` on a text that stands alone in an empty folder, a root of its own."""
+    (folder / ".git").mkdir(exist_ok=True)
     (folder / "trial.rackspec").write_bytes(text.encode())
-    return run_on(folder, "trial.rackspec", folder / "trial.json")
+    document = folder / "trial.json"
+    out, errors = io.StringIO(), io.StringIO()
+    with contextlib.chdir(folder), contextlib.redirect_stdout(out), contextlib.redirect_stderr(errors):
+        code = main(["inspect", "trial.rackspec", "--on", DAY, "--write", f"json={document}"])
+    assert errors.getvalue() == ""
+    return read_run(code, document, out.getvalue())
 
 
-def run_on(folder: Path, path: str, document: Path) -> Run:
-    """Run ``python -m rackspec inspect PATH`` from a folder."""
+def run_process(folder: Path, path: str, document: Path) -> Run:
+    """Run ``python -m rackspec inspect PATH`` in a folder, in a process of its own."""
     command = [sys.executable, "-m", "rackspec", "inspect", path, "--on", DAY, "--write", f"json={document}"]
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1", "NO_COLOR": "1"}
     done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, check=False, encoding="utf-8")
     assert done.stderr == ""
+    return read_run(done.returncode, document, done.stdout)
+
+
+def read_run(code: int, document: Path, text: str) -> Run:
+    """What a run wrote. Exact numbers are those that stand in the document: a float would hide how one was rounded."""
     written = document.read_text("utf-8")
-    # numbers as fractions of what stands in the document: a float would hide how it was rounded
     exact = json.loads(written, parse_float=Fraction, parse_int=Fraction)
-    return Run(done.returncode, json.loads(written), exact, done.stdout.splitlines())
+    return Run(code, json.loads(written), exact, text.split("\n"))

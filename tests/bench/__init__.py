@@ -1,0 +1,1 @@
+"""How fast: ``python -m tests.bench`` builds a wheel, and prints ratios that were measured side by side in one run."""
