@@ -47,7 +47,10 @@ def today(text: str | None) -> date:
     if text is None:
         return date.today()
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
+        if day.isoformat() != text:
+            raise ValueError(text)
+        return day
     except ValueError:
         raise Failure(f"--on takes a date like 2026-11-02, not '{text}'") from None
 

@@ -15,12 +15,12 @@ from rackspec.language.units import BASE_SYMBOL
 INCH_MARKS = {'"': "in", "″": "in", "'": "ft", "′": "ft"}
 
 DIMENSIONS = {
-    "[length]": "length",
-    "[length] ** 2": "area",
-    "[current]": "current",
-    "[mass] * [length] ** 2 / [current] / [time] ** 3": "voltage",
-    "[mass] * [length] ** 2 / [time] ** 3": "power",
-    "[mass]": "mass",
+    "length": {"[length]": 1},
+    "area": {"[length]": 2},
+    "current": {"[current]": 1},
+    "voltage": {"[mass]": 1, "[length]": 2, "[time]": -3, "[current]": -1},
+    "power": {"[mass]": 1, "[length]": 2, "[time]": -3},
+    "mass": {"[mass]": 1},
 }
 """pint's dimensions that the language has too."""
 
@@ -41,7 +41,8 @@ def in_our_units(number: str, unit: str) -> str:
         return number + INCH_MARKS[unit]
     try:
         measured = read_number(number) * registry().parse_units(unit)
-        dimension = DIMENSIONS.get(str(measured.dimensionality), "")
+        found = dict(measured.dimensionality)
+        dimension = next((name for name, powers in DIMENSIONS.items() if powers == found), "")
         if not dimension:
             return ""
         converted = measured.to(BASE_SYMBOL[dimension].replace("mm2", "mm**2"))

@@ -7,19 +7,20 @@ is missing.
 
 from __future__ import annotations
 
+from lark import Tree
 from lark.exceptions import UnexpectedInput
 
 from rackspec.findings import ERROR, Finding, Place, Source
 from rackspec.language.braces import nest
 from rackspec.language.conflict import without_conflicts
 from rackspec.language.grammar import PREPARED
-from rackspec.language.tree import BLANK, CLOSES, FACT, OPENS, Shape, Tree
-from rackspec.language.values import ReadLine, Slip, Value
+from rackspec.language import tree as shapes
+from rackspec.language.tree import BLANK, CLOSES, FACT, OPENS, Shape
+from rackspec.language.values import Slip, Value, read_value
 
 LONGEST_LINE = 2_000
 """Characters. A longer line is no fact; reading it would take time that grows with its square."""
 
-_READ = ReadLine()
 _EMPTY = Shape(BLANK, 0, ())
 _SHAPES: dict[str, Shape] = {}
 MOST_REMEMBERED = 50_000
@@ -53,7 +54,7 @@ def _read(line: str) -> Shape:
     mended = line
     while len(slips) < MOST_SLIPS:
         try:
-            read = _READ.transform(PREPARED.lines.parse(mended, start="single"))
+            read = PREPARED.lines.parse(mended, start="single").children
         except UnexpectedInput as error:
             from rackspec.language.slips import loose_names, slip_at  # most files never need it
 
@@ -66,8 +67,8 @@ def _read(line: str) -> Shape:
         does = FACT
         values: tuple[Value, ...] = ()
         for part in read:
-            if isinstance(part, tuple):
-                values = part
+            if isinstance(part, Tree):
+                values = tuple([read_value(child) for child in part.children])
             else:
                 does = OPENS if part.type == "OPENS" else CLOSES
         return Shape(does, indent, values, tuple(slips), False, (), len(line))
@@ -83,7 +84,7 @@ def first_word(line: str, indent: int, names: tuple[str, ...]) -> tuple[Value, .
     return ()
 
 
-def read_tree(source: Source, start: int = 0, end: int | None = None) -> tuple[Tree, list[Finding]]:
+def read_tree(source: Source, start: int = 0, end: int | None = None) -> tuple[shapes.Tree, list[Finding]]:
     """The tree of a text, or of a part of it that begins and ends with a whole line."""
     findings: list[Finding] = []
     text = source.text if start == 0 and end is None else source.text[start:end]
@@ -103,7 +104,7 @@ def read_tree(source: Source, start: int = 0, end: int | None = None) -> tuple[T
             findings.append(told(source, offset, slip))
     nodes, unmatched = nest(source, placed)
     findings += unmatched
-    return Tree(source, nodes), findings
+    return shapes.Tree(source, nodes), findings
 
 
 def told(source: Source, offset: int, slip: Slip) -> Finding:

@@ -12,7 +12,7 @@ from rackspec.language.units import BASE_SYMBOL, HP, UNITS, Unit
 MOST_DIGITS = 30
 """A number with more digits than this is a slip of the hand (and would cost time to compute with)."""
 
-NUMBER = re.compile(r"([+-]?)(?:(\d+)[ ]+(\d+)/(\d+)|(\d+)/(\d+)|(\d+(?:\.\d+)?))")
+NUMBER = re.compile(r"([+-]?)(?:([0-9]+)[ ]+([0-9]+)/([0-9]+)|([0-9]+)/([0-9]+)|([0-9]+(?:\.[0-9]+)?))")
 
 
 class Quantity(NamedTuple):

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from lark import Token, Transformer
+from lark import Token, Tree
 
 from rackspec.language.quantity import Money, Quantity, read_number, split_measure
 from rackspec.language.units import EXAMPLES, UNITS, Unit
@@ -118,89 +118,102 @@ def mixed(first: Unit, other: Unit, token: Token) -> Slip:
 LIMITS = re.compile(r"\+(.*)/-(.*)")
 
 
-class ReadLine(Transformer[Token, Any]):
-    """Lark's callbacks for one line: each token becomes a value at once, so that no token outlives the line."""
+def read_value(node: Token | Tree[Token]) -> Value:
+    """A value out of what lark read: a token, or a small tree of tokens."""
+    if isinstance(node, Token):
+        return read_token(node)
+    match node.data:
+        case "sum":
+            return _sum(node.children)
+        case "tolerance":
+            return _tolerance(node.children)
+        case "range":
+            first, _, last = node.children
+            return _range(read_value(first), read_value(last))
+        case _:
+            return _point(*(read_value(child) for child in node.children))
 
-    def sum(self, children: list[Token]) -> Value:
-        """Measures added up; one measure alone is most of what there is."""
-        first = children[0]
-        start, end = first.start_pos or 0, children[-1].end_pos or 0
-        read = read_measure(first)
+
+def _measure(token: Token) -> Value:
+    """One measure alone, which is most of what there is."""
+    start, end, text = token.start_pos or 0, token.end_pos or 0, str(token)
+    read = read_measure(token)
+    if isinstance(read, Slip):
+        return Value("amount", start, end, text, None, read)
+    return Value("amount", start, end, text, Quantity(read[1].dimension, read[0], read[0], read[0], text))
+
+
+def _sum(children: list[Any]) -> Value:
+    """Measures added up."""
+    first = _measure(children[0])
+    whole = first._replace(end=children[-1].end_pos)
+    if first.data is None:
+        return whole
+    quantity: Quantity = first.data
+    total, text = quantity.value, quantity.text
+    for operator, token in zip(children[1::2], children[2::2], strict=True):
+        term = read_measure(token)
+        if isinstance(term, Slip):
+            return whole._replace(data=None, slip=term)
+        if term[1].dimension != quantity.dimension:
+            return whole._replace(data=None, slip=mixed(UNITS_BY_DIMENSION[quantity.dimension], term[1], token))
+        total += term[0] if operator.type == "PLUS" else -term[0]
+        text += f" {operator} {token}"
+    return whole._replace(text=text, data=Quantity(quantity.dimension, total, total, total, text))
+
+
+def _tolerance(children: list[Any]) -> Value:
+    """A measure with how far it may be off."""
+    first, last = read_value(children[0]), children[-1]
+    end = last.end_pos or 0
+    if first.slip or first.data is None:
+        return first._replace(end=end)
+    quantity: Quantity = first.data
+    if last.type == "LIMITS":
+        text = f"{first.text} {last}"
+        match = LIMITS.fullmatch(last)
+        assert match is not None
+        parts = [Token("MEASURE", part, last.start_pos, end_pos=end) for part in match.groups()]
+    else:
+        text = f"{first.text} +-{last}"
+        parts = [last, last]
+    ends = []
+    for part in parts:
+        read = read_measure(part)
         if isinstance(read, Slip):
-            return Value("amount", start, end, str(first), None, read)
-        total, unit = read
-        text = str(first)
-        for operator, token in zip(children[1::2], children[2::2], strict=True):
-            term = read_measure(token)
-            if isinstance(term, Slip):
-                return Value("amount", start, end, text, None, term)
-            if term[1].dimension != unit.dimension:
-                return Value("amount", start, end, text, None, mixed(unit, term[1], token))
-            total += term[0] if operator.type == "PLUS" else -term[0]
-            text += f" {operator} {token}"
-        return Value("amount", start, end, text, Quantity(unit.dimension, total, total, total, text))
+            return first._replace(end=end, slip=read, data=None)
+        if read[1].dimension != quantity.dimension:
+            slip = mixed(UNITS_BY_DIMENSION[quantity.dimension], read[1], part)
+            return first._replace(end=end, slip=slip, data=None)
+        ends.append(read[0])
+    data = quantity._replace(low=quantity.value - ends[1], high=quantity.value + ends[0], text=text)
+    return Value("amount", first.start, end, text, data)
 
-    def amount(self, children: list[Any]) -> Value:
-        """A sum with its tolerance or the other end of its range."""
-        first: Value = children[0]
-        if len(children) == 1 or first.slip:
-            return first
-        quantity: Quantity = first.data
-        last = children[-1]
-        if isinstance(last, Value):
-            return self._range(first, last)
-        end = last.end_pos or 0
-        if last.type == "LIMITS":
-            text = f"{first.text} {last}"
-            match = LIMITS.fullmatch(last)
-            assert match is not None
-            parts = [Token("MEASURE", part, last.start_pos, end_pos=end) for part in match.groups()]
-        else:
-            text = f"{first.text} +-{last}"
-            parts = [last, last]
-        ends = []
-        for part in parts:
-            read = read_measure(part)
-            if isinstance(read, Slip):
-                return first._replace(end=end, slip=read, data=None)
-            if read[1].dimension != quantity.dimension:
-                return first._replace(end=end, slip=mixed(UNITS_BY_DIMENSION[quantity.dimension], read[1], part), data=None)
-            ends.append(read[0])
-        data = quantity._replace(low=quantity.value - ends[1], high=quantity.value + ends[0], text=text)
-        return Value("amount", first.start, end, text, data)
 
-    def _range(self, first: Value, last: Value) -> Value:
-        """``a..b``: unknown within, nominal the middle."""
-        if last.slip:
-            return first._replace(end=last.end, slip=last.slip, data=None)
-        low, high = first.data, last.data
-        text = f"{first.text}..{last.text}"
-        if low.dimension != high.dimension:
-            token = Token("MEASURE", last.text, last.start, end_pos=last.end)
-            other = mixed(UNITS_BY_DIMENSION[low.dimension], UNITS_BY_DIMENSION[high.dimension], token)
-            return first._replace(end=last.end, slip=other, data=None)
-        slip: Slip | None = None
-        if low.value > high.value:
-            mend = f"{last.text}..{first.text}"
-            slip = Slip("line-not-understood", f"'{text}' runs backwards", first.start, last.end, f"write {mend}", mend)
-            low, high = high, low
-        data = Quantity(low.dimension, (low.value + high.value) / 2, low.value, high.value, text)
-        return Value("amount", first.start, last.end, text, data, slip)
+def _range(first: Value, last: Value) -> Value:
+    """``a..b``: unknown within, nominal the middle."""
+    if first.slip or last.slip:
+        return first._replace(end=last.end, slip=first.slip or last.slip, data=None)
+    low, high = first.data, last.data
+    text = f"{first.text}..{last.text}"
+    if low.dimension != high.dimension:
+        token = Token("MEASURE", last.text, last.start, end_pos=last.end)
+        other = mixed(UNITS_BY_DIMENSION[low.dimension], UNITS_BY_DIMENSION[high.dimension], token)
+        return first._replace(end=last.end, slip=other, data=None)
+    slip: Slip | None = None
+    if low.value > high.value:
+        mend = f"{last.text}..{first.text}"
+        slip = Slip("line-not-understood", f"'{text}' runs backwards", first.start, last.end, f"write {mend}", mend)
+        low, high = high, low
+    data = Quantity(low.dimension, (low.value + high.value) / 2, low.value, high.value, text)
+    return Value("amount", first.start, last.end, text, data, slip)
 
-    def point(self, children: list[Value]) -> Value:
-        """Two lengths in brackets."""
-        across, up = children
-        text = f"({across.text}, {up.text})"
-        slip = across.slip or up.slip
-        return Value("point", across.start, up.end, text, None if slip else (across.data, up.data), slip)
 
-    def line(self, children: list[Any]) -> tuple[Value, ...]:
-        """All values of the line, its word first."""
-        return tuple(child if isinstance(child, Value) else read_token(child) for child in children)
-
-    def single(self, children: list[Any]) -> list[Any]:
-        """The line and its brace."""
-        return children
+def _point(across: Value, up: Value) -> Value:
+    """Two lengths in brackets."""
+    text = f"({across.text}, {up.text})"
+    slip = across.slip or up.slip
+    return Value("point", across.start, up.end, text, None if slip else (across.data, up.data), slip)
 
 
 UNITS_BY_DIMENSION = {unit.dimension: unit for unit in reversed(UNITS.values())}
@@ -210,6 +223,10 @@ def read_token(token: Token) -> Value:
     """A value that is a single token."""
     start, end, text = token.start_pos or 0, token.end_pos or 0, str(token)
     match token.type:
+        case "NAME":
+            return Value("name", start, end, text, text)
+        case "MEASURE":
+            return _measure(token)
         case "TEXT":
             return Value("text", start, end, text, text[1:-1])
         case "DATE":

@@ -128,15 +128,6 @@ def test_house_file_that_is_not_named_is_only_outlined(tmp_path: Path) -> None:
     assert rackspec(tmp_path, "inspect").heads[0].startswith("house.rackspec:2:5: error: 'widht'")
 
 
-def test_house_uses_count(tmp_path: Path) -> None:
-    """What the house file uses, every file of the root may lean on... only with a ``use`` of its own, or a note."""
-    write(tmp_path, {"house.rackspec": 'use "parts/"\nhouse {\n}\n', "parts/rails.rackspec": RAILS})
-    write(tmp_path, {"racks/a.rackspec": USES.replace('use "../parts/"\n', "")})
-    run = rackspec(tmp_path, "inspect", "racks/a.rackspec")
-    assert run.code == 0
-    assert [head.split(": ")[1] for head in run.heads] == ["note"]
-
-
 @pytest.mark.parametrize(
     ("root", "reached"),
     [
