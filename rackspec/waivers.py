@@ -12,7 +12,7 @@ from rackspec.findings import ERROR, WARNING, Finding, Place, Waiver
 from rackspec.language.suggest import nearest
 from rackspec.model.house import House
 from rackspec.model.rack import Rack, WaiverLine
-from rackspec.rules.registry import Rule
+from rackspec.rules.registry import PLANNED, Rule
 
 
 def unknown_rule(name: str, place: Place, rules: dict[str, Rule]) -> Finding:
@@ -43,6 +43,8 @@ def apply_waivers(rack: Rack, findings: list[Finding], rules: dict[str, Rule], t
         told.append(finding)
     for waiver in rack.waivers:
         names = (rack.full(waiver.on or rack.name),)
+        if waiver.rule in PLANNED - rules.keys():
+            continue
         if waiver.rule not in rules:
             told.append(unknown_rule(waiver.rule, waiver.place, rules))
         elif waiver.until is not None and today > waiver.until:
@@ -63,6 +65,6 @@ def apply_flags(findings: list[Finding], house: House, rules: dict[str, Rule]) -
         for finding in findings
     ]
     for name, (_, place) in house.flags.items():
-        if name not in rules:
+        if name not in rules and name not in PLANNED:
             flagged.append(unknown_rule(name, place, rules))
     return flagged

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from contextlib import redirect_stdout
 from io import StringIO
+from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
@@ -24,14 +25,20 @@ PAGE = ROOT / "grammar" / "LANGUAGE.md"
 FENCE = re.compile(r"^```(.*)\n((?:(?!```).*\n)*)```$", re.MULTILINE)
 INFO = re.compile(r"rackspec(?: line in (?P<block>[a-z]+))?(?: (?P<severity>[a-z]+): (?P<rule>[a-z-]+))?")
 FINDING = re.compile(r"\S+:\d+:\d+: ")
+TABLES = re.compile(MARKER.pattern.replace(".*?", "(.*?)"), re.DOTALL)
 DECIDES_NOTHING = re.compile(r"<!-- decides nothing -->(.*?)<!-- end -->", re.DOTALL)
 
 LIBRARY = """\
 module twin-saw {
     width 14HP
+    depth 27mm
+    plug 12mm
+    draws 62mA on +12V
 }
 module ladder-filter {
     width 8HP
+    draws nothing
+    depth 20mm
 }
 supply slim-supply {
     width 4HP
@@ -140,14 +147,24 @@ def renewed(page: str, folder: Path, enter: Callable[[Path], None]) -> str:
     return "".join(parts) + page[end:]
 
 
-TEXT = PAGE.read_text(encoding="utf-8")
-SPECS = [fence for fence in fences(TEXT) if not fence.info.startswith("text")]
-SHOWN = {
-    above.line
-    for above, below in zip(fences(TEXT), fences(TEXT)[1:], strict=False)
-    if below.info in ("text", "text finding")
-}
+def page_text() -> str:
+    """The page as it stands in its file now: --refresh writes it while the tests run."""
+    return PAGE.read_text(encoding="utf-8")
+
+
+FENCES = fences(page_text())
+SPECS = [fence for fence in FENCES if not fence.info.startswith("text")]
+SHOWN = {above.line for above, below in pairwise(FENCES) if below.info in ("text", "text finding")}
 """Blocks below which their output is shown: what is found in them is to be seen."""
+
+
+def test_page_is_up_to_date(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, golden: Callable[[Path, str], None]
+) -> None:
+    """Tables and outputs are what the program gives now. With --refresh they are written, before all else is held."""
+    for name in ("FORCE_COLOR", "CLICOLOR_FORCE"):
+        monkeypatch.delenv(name, raising=False)
+    golden(PAGE, renewed(page_text(), tmp_path, monkeypatch.chdir))
 
 
 @pytest.mark.parametrize("fence", SPECS, ids=lambda fence: f"line-{fence.line}")
@@ -167,25 +184,19 @@ def test_block_does_what_it_says(fence: Fence, tmp_path: Path) -> None:
 
 def test_blocks_are_found() -> None:
     """No block of code escapes: backticks come in pairs, and every kind of block is there."""
-    assert TEXT.count("```") == 2 * len(fences(TEXT))
+    text = page_text()
+    assert text.count("```") == 2 * len(fences(text))
     assert SPECS[0].text.count("\n") == 10, "the page begins with a rack of ten lines"
-    assert {fence.info.split(":")[0] for fence in fences(TEXT)} >= {"rackspec", "text", "rackspec error", "text finding"}
-
-
-def test_page_is_up_to_date(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, golden: Callable[[Path, str], None]
-) -> None:
-    """Tables and outputs are what the program gives now."""
-    for name in ("FORCE_COLOR", "CLICOLOR_FORCE"):
-        monkeypatch.delenv(name, raising=False)
-    golden(PAGE, renewed(TEXT, tmp_path, monkeypatch.chdir))
+    kinds = {fence.info.split(":")[0] for fence in fences(text)}
+    assert kinds >= {"rackspec", "rackspec line in module", "rackspec error", "text", "text finding"}
 
 
 def test_stale_output_is_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A number changed by hand, in an output or a table, does not survive being made anew."""
+    text = page_text()
     monkeypatch.delenv("FORCE_COLOR", raising=False)
-    stale = TEXT.replace("56HP free", "55HP free").replace("| `width` | `LENGTH", "| `width` | `MASS")
-    assert stale.count("55HP free") == TEXT.count("56HP free") > 0
+    stale = text.replace("56HP free", "55HP free").replace("| `width` | `LENGTH", "| `width` | `MASS")
+    assert stale.count("55HP free") == text.count("56HP free") > 0
     assert renewed(stale, tmp_path, monkeypatch.chdir).count("55HP free") == 0
     assert "| `width` | `MASS" in stale
     assert "| `width` | `MASS" not in with_tables(stale)
@@ -194,20 +205,19 @@ def test_stale_output_is_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
 @pytest.mark.parametrize("block", writable_blocks())
 def test_every_word_is_in_the_page(block: str) -> None:
     """Each word that a builder may write in a block stands in a table of this page, which is that block's."""
-    tables = dict(MARKER_WITH_TEXT.findall(TEXT))
+    text = page_text()
+    tables = dict(TABLES.findall(text))
     assert block in tables, f"the page lacks <!-- table: {block} -->"
     assert tables[block].strip("\n") == block_table(block)
     words = re.findall(r"^\| `([a-z-]+)` \|", tables[block], re.MULTILINE)
     assert sorted(words) == sorted(BLOCKS[block].statements)
 
 
-MARKER_WITH_TEXT = re.compile(MARKER.pattern.replace(".*?", "(.*?)"), re.DOTALL)
-
-
 def test_marks_of_tables_come_in_pairs() -> None:
     """A marker without its end, or one that names nothing, would leave a table to rot."""
-    begins = re.findall(r"<!-- table: (\S+) -->", TEXT)
-    assert len(begins) == len(MARKER.findall(TEXT)) == len(set(begins))
+    text = page_text()
+    begins = re.findall(r"<!-- table: (\S+) -->", text)
+    assert len(begins) == len(MARKER.findall(text)) == len(set(begins))
     assert {"values", "units", "limits", *writable_blocks()} == set(begins)
     with pytest.raises(KeyError):
         table_of("nonsense")
@@ -275,15 +285,16 @@ rack desk {
 
 def test_words_that_decide_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What the page calls lines that decide nothing can be left out, and the program says the same."""
-    listed = DECIDES_NOTHING.search(TEXT)
+    text = page_text()
+    listed = DECIDES_NOTHING.search(text)
     assert listed is not None
     words = re.findall(r"`([a-z-]+)`", listed[1])
     outputs = []
     for name, spec in (("with", EVERYTHING), ("without", _without(EVERYTHING, words))):
         write_files(tmp_path / name, {"spec.rackspec": spec})
         monkeypatch.chdir(tmp_path / name)
-        text = printed(["inspect", "spec.rackspec", "--on", TODAY.isoformat()])
-        outputs.append(re.sub(r"spec\.rackspec:\d+|line \d+", "", text))
+        shown = printed(["inspect", "spec.rackspec", "--on", TODAY.isoformat()])
+        outputs.append(re.sub(r"spec\.rackspec:\d+|line \d+", "", shown))
     assert outputs[0] == outputs[1]
     for word in words:
         assert re.search(rf"^ +{word} ", EVERYTHING, re.MULTILINE), f"the spec of this test lacks '{word}'"

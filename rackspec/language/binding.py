@@ -5,6 +5,8 @@ Each line is held against the automaton of its statement. What was bound is reme
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from rackspec.findings import ERROR, Edit, Finding, Place, Source
@@ -19,6 +21,7 @@ from rackspec.language.words import BLOCKS, RESERVED, Statement, automaton
 
 _BOUND: dict[str, dict[str, Bound]] = {name: {} for name in BLOCKS}
 MOST_REMEMBERED = 50_000
+NOTHING: Mapping[str, Value] = MappingProxyType({})
 
 
 def step(state: State, value: Value) -> tuple[Any, State] | None:
@@ -38,7 +41,7 @@ def step(state: State, value: Value) -> tuple[Any, State] | None:
 def bind_line(kind: str, shape: Shape, opens: bool) -> Bound:
     """What a line says in a block of that kind."""
     if not shape.values:
-        return Bound(None, {}, (), None, (), True, None, shape.loose)
+        return Bound(None, NOTHING, (), None, (), True, None, shape.loose)
     word = shape.values[0]
     statements = BLOCKS[kind].statements
     statement = statements.get(word.text)
@@ -48,10 +51,10 @@ def bind_line(kind: str, shape: Shape, opens: bool) -> Bound:
         slips.append(slip)
         if not meant or shape.broken:
             names = shape.loose or tuple(value.text for value in shape.values[1:] if value.kind == "name")
-            return Bound(None, {"": word}, (), None, tuple(slips), True, None, names)
+            return Bound(None, MappingProxyType({"": word}), (), None, tuple(slips), True, None, names)
         statement = statements[meant]
     if shape.broken:
-        return Bound(statement, {"": word}, (), None, tuple(slips), True, None, shape.loose)
+        return Bound(statement, MappingProxyType({"": word}), (), None, tuple(slips), True, None, shape.loose)
     bound = _walk(statement, shape, opens, list(slips))
     return bound._replace(slips=bound.slips[:1]) if slips else bound  # what follows a guessed word is no slip of its own
 
@@ -104,7 +107,7 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
     evidence = _evidence(levels, values)
     names = tuple(value.text for value in shape.values[1:] if value.kind == "name") if spoiled else ()
     once = _once(statement, values, flags, evidence)
-    return Bound(statement, values, tuple(flags), evidence, tuple(slips), spoiled, once, names)
+    return Bound(statement, MappingProxyType(values), tuple(flags), evidence, tuple(slips), spoiled, once, names)
 
 
 def _evidence(levels: list[str], values: dict[str, Value]) -> Evidence | None:
@@ -182,7 +185,7 @@ def bind_block(source: Source, kind: str, header: Fact | None, nodes: tuple[Node
                 continue
         order.append(fact)
         facts[statement.word] = (*facts.get(statement.word, ()), fact)
-    block = Block(kind, _name(header), facts, tuple(order), spoiled or bool(header and header.bound.spoiled), tuple(loose), header)
+    block = Block(kind, _name(header), MappingProxyType(facts), tuple(order), spoiled or bool(header and header.bound.spoiled), tuple(loose), header)
     if not block.spoiled:
         _look_for_missing(block, findings)
     return block

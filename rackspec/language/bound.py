@@ -3,6 +3,7 @@
 A ``Bound`` belongs to a text and a kind of block, wherever it stands; a ``Fact`` is one at its place.
 """
 
+from collections.abc import Mapping
 from datetime import date
 from typing import NamedTuple
 
@@ -29,7 +30,7 @@ class Bound(NamedTuple):
     """
 
     statement: Statement | None
-    values: dict[str, Value]
+    values: Mapping[str, Value]
     flags: tuple[str, ...]
     evidence: Evidence | None
     slips: tuple[Slip, ...]
@@ -70,7 +71,7 @@ class Block(NamedTuple):
 
     kind: str
     name: str
-    facts: dict[str, tuple[Fact, ...]]
+    facts: Mapping[str, tuple[Fact, ...]]
     order: tuple[Fact, ...]
     spoiled: bool
     loose: tuple[str, ...]

@@ -261,7 +261,7 @@ def brace_inside(line: str, code: str, at: int) -> Slip | None:
     if code[at] == "}":
         remedy = "put it on the next line; if a block begins here, write '{'"
         return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, None)
-    mend = line[: at + 1] if code[:at].strip() else None
+    mend = line[: at + 1] if code[:at].strip() and not code.rstrip().endswith("}") else None
     remedy = "put what is inside the block on lines of its own"
     return Slip("brace-astray", "a '{' ends its line", at, at + 1, remedy, mend)
 
@@ -301,11 +301,13 @@ def inside_word(code: str, at: int) -> bool:
     return at > 0 and len(around) == 2 and around.isalpha() and not code[at].isalnum() and not code[at].isspace()
 
 
-def in_a_word(code: str, at: int) -> Slip:
-    """``modul:e``."""
+def in_a_word(line: str, code: str, at: int) -> Slip:
+    """``modul:e``. What stands behind the word stays in its place."""
     before, behind = re.compile(r"[\w-]*$").search(code[:at]), re.compile(r"[\w-]*").match(code, at + 1)
-    joined = (before[0] if before else "") + (behind[0] if behind else "")
-    return Slip(RULE, f"'{code[at]}' stands in the middle of a word", at, at + 1, f"write {joined}", None)
+    rest = behind[0] if behind else ""
+    mend = line[:at] + rest + " " + line[at + 1 + len(rest) :]
+    joined = (before[0] if before else "") + rest
+    return Slip(RULE, f"'{code[at]}' stands in the middle of a word", at, at + 1, f"write {joined}", mend)
 
 
 STARTS = re.compile(r"[\w.+-]+|\S")
@@ -324,7 +326,7 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
     match = STARTS.match(code, at)
     word = match[0] if match else code[at]
     if inside_word(code, at):
-        return in_a_word(code, at)
+        return in_a_word(line, code, at)
     first = len(code) - len(code.lstrip())
     span = (at, at + len(word))
     if at == first and word[0].isdigit() or at == first and word[0] in "+-":
@@ -332,6 +334,9 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
     if code.rfind("(", 0, at) > code.rfind(")", 0, at) or word[0] in "()":
         message = "a point is two measures in brackets" if word[0] != ")" else "a point is not complete here"
         return Slip(RULE, message, *span, "write it like (7.5mm, 3mm)", None)
+    if word in ("plus", "minus") and not re.match(r"\s*[\d+-]", code[at + len(word) :]) and code[:at].strip():
+        message = f"'{word}' is reserved and cannot be a name"
+        return Slip("name-reserved", message, *span, "choose another name", None)
     if word in ("plus", "minus"):
         return Slip(RULE, f"'{word}' stands between two measures", *span, f"write it like 84HP {word} 1mm", None)
     if word.isdecimal() and code[:at].rstrip().endswith(("plus", "minus", "..", "+-", "±")):

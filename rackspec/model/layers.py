@@ -5,9 +5,8 @@ part's. The nearest layer that says a word decides; within one layer measured be
 key (one a voltage) are decided key by key, lists as a whole.
 """
 
-from __future__ import annotations
-
 from collections.abc import Hashable
+from typing import NamedTuple
 
 from rackspec.findings import Place
 from rackspec.language.bound import STATED, Block, Evidence, Fact
@@ -21,16 +20,17 @@ def basis_of(block: Block) -> Evidence:
     return min(found, key=lambda evidence: TRUST[evidence.level]) if found else Evidence(STATED)
 
 
-class Layers:
-    """The blocks that speak of one thing, nearest first. ``spoiled``: some line of them was not understood."""
+class Layers(NamedTuple):
+    """The blocks that speak of one thing, nearest first."""
 
-    __slots__ = ("blocks", "spoiled")
+    blocks: tuple[Block, ...]
 
-    def __init__(self, blocks: tuple[Block, ...]) -> None:
-        self.blocks = blocks
-        self.spoiled = any(block.spoiled for block in blocks)
+    @property
+    def spoiled(self) -> bool:
+        """Whether some line of them was not understood."""
+        return any(block.spoiled for block in self.blocks)
 
-    def over(self, nearer: Block) -> Layers:
+    def over(self, nearer: Block) -> "Layers":
         """The same thing with a nearer layer."""
         return Layers((nearer, *self.blocks))
 

@@ -209,9 +209,11 @@ def _overlap(look: Look, row: Row, left: Panel, right: Panel, shared: Fraction, 
     end = left.start + width
     guessed = left.width.is_guess
     last = len(look.rack.stages) - 1 if right.until is None else right.until - 1
-    place = nearest_place(runs_from(row, right.since, last, right), right.width.value, end)
+    runs = runs_from(row, right.since, last, right)
+    place = nearest_place(runs, right.width.value, end)
     if place is not None:
-        remedy = f"start {called(right)} at {show_hp(place)}, where {show_hp(right.width.value)} are free"
+        free = next((run[1] - place for run in runs if run[0] <= place < run[1]), right.width.value)
+        remedy = f"start {called(right)} at {show_hp(place)}; the row has {show_hp(free)} free from there on"
     else:
         remedy = f"no free run of row '{row.name}' has {show_hp(right.width.value)} for it: move it to another row"
     inside = f"starts {show_hp(shared)} inside {called(left)}"

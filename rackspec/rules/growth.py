@@ -97,7 +97,7 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
                 f"and {show_hp(need)} - {show_hp(room)} = {show_hp(need - room)}"
             ),
             remedy=f"wish for {show_hp(need - room)} less, or plan a row more",
-            rests_on=rests_on("widths wished for", widths),
+            rests_on=rests_on("wished widths", widths),
             names=(look.rack.full(look.rack.stages[stage].name or look.rack.name),),
         )
         return

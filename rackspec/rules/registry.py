@@ -73,6 +73,19 @@ def steps_for(nominal: bool, guessed: bool) -> int:
     return (0 if nominal else 1) + (1 if guessed else 0)
 
 
+PLANNED = frozenset(
+    """
+    panel-off-standard hole-misses-thread screw-misses-hole nuts-collide rails-misspaced thread-mismatch screw-too-short
+    screw-bottoms end-screw-wrong rail-rejects-insert locked-out-later rows-collide fronts-clash lid-meets-knobs
+    case-too-narrow case-too-wide header-mismatch header-unkeyed drop-too-large adapter-too-small wire-too-thin
+    fuse-too-large fuse-never-blows hole-near-edge holes-too-close box-outside-case piece-exceeds-stock
+    fold-against-flutes washer-needed glue-lets-go rack-tips over-budget price-missing price-stale nobody-sells
+    currencies-mixed part-unused
+    """.split()
+)
+"""Rules that are to come. A waiver or flag may name one already: it is no unknown name, and nothing is waived yet."""
+
+
 def load_rules() -> dict[str, Rule]:
     """All rules, from all files of this folder, in the order of the subjects."""
     from rackspec.rules import decisions, depth, fit, growth, power, reading  # noqa: F401

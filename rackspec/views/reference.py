@@ -61,7 +61,7 @@ def block_table(block: str) -> str:
     """The words of a block: what follows each, how often it may stand, what it says. Raises KeyError for no block."""
     rows = []
     for statement in in_reading_order(block):
-        says = cell(statement.help) + (f" {NOT_CHECKED}" if statement.later else "")
+        says = cell(statement.help) + (f". {NOT_CHECKED}" if statement.later else "")
         rows.append((code(statement.word), code(pattern_text(statement.items)), how_often(statement), says))
     return table(("word", "what follows", "how often", "what it says"), rows)
 

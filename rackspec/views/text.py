@@ -114,6 +114,13 @@ def amount(margin: Margin, value: str) -> str:
     return show(number, "length" if margin.unit == "mm" else "current")
 
 
+def left_over(margin: Margin) -> str:
+    """What is left of a margin, or what is too much."""
+    if margin.margin >= 0:
+        return f"{amount(margin, 'margin')} left"
+    return f"{amount(margin._replace(value=margin.limit, limit=margin.value), 'margin')} too much"
+
+
 def row_text(row: RowLine) -> str:
     """What a row holds."""
     if row.length is None:
@@ -144,6 +151,9 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
     lines: list[tuple[str, str]] = []
     for row in row_lines(seen):
         lines.append((f"row {row.name}", row_text(row)))
+    for wish in rack.wishes:
+        each = show_hp(wish.width.value) if wish.width is not None else "width not known yet"
+        lines.append((f"wish {wish.name}", each if wish.pieces == 1 else f"{wish.pieces} of {each}"))
     before = ""
     for line in power_lines(seen):
         lines.append((line.supply if line.supply != before else "", power_text(line)))
@@ -156,7 +166,7 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
     if seen.margins:
         yield "    " + paint("heading", "closest calls")
         for margin in seen.margins[:MOST_CLOSEST]:
-            numbers = f"{amount(margin, 'value')} of {amount(margin, 'limit')}, {amount(margin, 'margin')} left"
+            numbers = f"{amount(margin, 'value')} of {amount(margin, 'limit')}, {left_over(margin)}"
             yield f"        {visible(margin.what.removeprefix(rack.name + '/'))}: {numbers}  ({visible(margin.rests_on)})"
     if seen.not_known:
         yield "    " + paint("heading", "not known yet")

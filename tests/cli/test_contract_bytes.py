@@ -14,7 +14,7 @@ from tests.cli.specs import CLEAN, ERROR
 BUSY = """\
 house {
     spare current 30%
-    flag header-unkeyed as error
+    flag row-overfull as warning
 }
 module saw-é "Säge – one" {
     width   12HP

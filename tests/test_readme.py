@@ -1,0 +1,56 @@
+"""The README is true: its specs read without a syntax error, and what it shows of the program is what the program says."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import ROOT
+
+README = ROOT / "README.md"
+CONSOLE = re.compile(r"```console\n(.*?)```", re.DOTALL)
+SPEC = re.compile(r"```rackspec\n(.*?)```", re.DOTALL)
+
+
+def run(command: str, folder: Path) -> str:
+    """What a command of the README prints, in a folder of its own."""
+    program, *arguments = shlex.split(command)
+    assert program == "rackspec"
+    if arguments[0] == "inspect":
+        arguments += ["--on", "2026-11-25"]
+    done = subprocess.run(
+        [sys.executable, "-m", "rackspec", *arguments], cwd=folder, capture_output=True, text=True, check=False
+    )
+    assert done.returncode in (0, 1)
+    assert done.stderr == ""
+    return done.stdout
+
+
+def test_what_the_readme_shows_is_real(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    """Each console block is run again, in order, in one folder that holds the spec shown."""
+    text = README.read_text(encoding="utf-8")
+    (spec,) = SPEC.findall(text)
+    (tmp_path / "desk.rackspec").write_text(spec, encoding="utf-8")
+
+    def shown(match: re.Match[str]) -> str:
+        commands = [line[2:] for line in match[1].splitlines() if line.startswith("$ ")]
+        out = "\n".join(f"$ {command}\n{run(command, tmp_path)}" for command in commands)
+        return f"```console\n{out.rstrip()}\n```"
+
+    fresh = CONSOLE.sub(shown, text)
+    if request.config.getoption("--refresh"):
+        README.write_text(fresh, encoding="utf-8")
+    assert fresh == text, "the README shows something else; pytest --refresh writes it anew"
+
+
+def test_the_two_commands_are_one_line_each() -> None:
+    """Both make their own .venv, and CI runs the second one as it stands."""
+    commands = [line.strip() for line in README.read_text(encoding="utf-8").splitlines() if line.startswith("    python3 -m venv")]
+    assert len(commands) == 2
+    assert commands[0].endswith("rackspec inspect specs")
+    assert commands[1] in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
