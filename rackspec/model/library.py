@@ -50,7 +50,7 @@ class Library:
         self.loose: set[str] = set()
         self._reach = reach
         self._rings: set[frozenset[str]] = set()
-        self._missing: dict[tuple[str, str], list[Place]] = {}
+        self._missing: dict[str, list[tuple[Place, tuple[str, ...]]]] = {}
         self._unused: dict[str, tuple[Place, Entry]] = {}
         self._panel_parts: dict[str, PanelPart] = {}
         self._inserts: dict[str, Insert] = {}
@@ -89,14 +89,16 @@ class Library:
 
     def miss(self, name: str, kinds: tuple[str, ...], place: Place) -> None:
         """Remember that a name is not known; said once, with all places."""
-        self._missing.setdefault((name, "|".join(kinds)), []).append(place)
+        self._missing.setdefault(name, []).append((place, kinds))
 
     def told(self) -> list[Finding]:
         """All findings about names, when everything has been looked up."""
         found = list(self.findings)
-        for (name, kinds), places in self._missing.items():
+        for name, missed in self._missing.items():
             if name not in self.loose:
-                found.append(self._unknown(name, tuple(kinds.split("|")), places))
+                kinds = min((kinds for _, kinds in missed), key=len)
+                places = sorted((place for place, _ in missed), key=lambda place: (place.source.name, place.start))
+                found.append(self._unknown(name, kinds, places))
         for place, entry in self._unused.values():
             message = f"'{entry.name}' comes from {entry.place.source.name}, which this file does not use"
             remedy = f"add a line 'use' with the path of {entry.place.source.name}, so that the file can be inspected alone"
@@ -107,14 +109,15 @@ class Library:
     def _unknown(self, name: str, kinds: tuple[str, ...], places: list[Place]) -> Finding:
         fitting = [entry.name for entry in self.entries.values() if entry.kind in kinds]
         near = nearest(name, fitting)
-        message = f"no {' or '.join(kinds)} is called '{name}'"
+        what = " or ".join(kinds) if len(kinds) < 3 else "part"
+        message = f"no {what} is called '{name}'"
         if near:
             quoted = " or ".join(f"'{other}'" for other in near)
-            remedy = f"write {quoted}, or add {_article(kinds[0])} '{name}'"
+            remedy = f"write {quoted}, or add {_article(what)} '{name}'"
         elif fitting:
-            remedy = f"add {_article(kinds[0])} '{name}', or 'use' the file that has it"
+            remedy = f"add {_article(what)} '{name}', or 'use' the file that has it"
         else:
-            remedy = f"no {kinds[0]} is known here at all: 'use' the file that has them"
+            remedy = f"no {what} is known here at all: 'use' the file that has them"
         others = tuple(place.labelled("and here") for place in places[1:4])
         return Finding("unknown-name", ERROR, message, places[0], others=others, remedy=remedy, names=(name,))
 
