@@ -1,4 +1,4 @@
-"""What a wheel gets besides the package: in: the checkout (or an sdist), out: the grammar folder and its prepared tables.
+"""What a wheel gets besides the package: in: a checkout (or an sdist), out: the grammar folder and its prepared tables.
 
 Building the tables takes lark longer than reading a small rack, so each wheel brings them. An editable install gets
 nothing: there the grammar is edited, and ``rackspec/language/grammar.py`` keeps its tables beside the bytecode.
@@ -15,7 +15,12 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 # in a process of its own: the backend may have imported another rackspec, and -B keeps the checkout free of bytecode
-WRITE = "import sys; sys.path.insert(0, sys.argv[1]); from rackspec.language import grammar; grammar.write_prepared(sys.argv[2])"
+WRITE = """
+import sys
+sys.path.insert(0, sys.argv[1])
+from rackspec.language import grammar
+grammar.write_prepared(sys.argv[2])
+"""
 
 
 class CustomBuildHook(BuildHookInterface[Any]):

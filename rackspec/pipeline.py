@@ -18,13 +18,14 @@ from rackspec.waivers import apply_flags, apply_waivers
 
 class Request(NamedTuple):
     """What to inspect: paths (``-`` is ``stdin_text``, which stands where the file ``named`` would), from which folder
-    they are taken, and the date that counts as today."""
+    they are taken, the date that counts as today, and rules that look only when they are asked for (``part-unused``)."""
 
     paths: tuple[str, ...]
     folder: str
     today: date
     stdin_text: bytes | None = None
     named: str = ""
+    also: tuple[str, ...] = ()
 
 
 class Inspected(NamedTuple):
@@ -55,7 +56,7 @@ def inspect(request: Request) -> Result:
     racks: list[Inspected] = []
     fail_at = ""
     for project in projects:
-        found, inspected = inspect_project(project, rules, request.today)
+        found, inspected = inspect_project(project, rules, request)
         findings += found
         racks += inspected
         fail_at = fail_at or project.house.fail_at
@@ -63,16 +64,18 @@ def inspect(request: Request) -> Result:
     return Result(tuple(in_order(findings)), tuple(racks), files, fail_at, tuple(failed))
 
 
-def inspect_project(project: Project, rules: dict[str, Rule], today: date) -> tuple[list[Finding], list[Inspected]]:
+def inspect_project(project: Project, rules: dict[str, Rule], request: Request) -> tuple[list[Finding], list[Inspected]]:
     """Link and inspect everything that one root holds of a run."""
     findings: list[Finding] = []
     inspected: list[Inspected] = []
     racks = project.link()
     for rack in racks:
         found, seen = inspect_rack(rack, project.house, rules)
-        findings += apply_waivers(rack, found, rules, today)
+        findings += apply_waivers(rack, found, rules, request.today)
         inspected.append(seen)
     findings += project.findings()
+    if "part-unused" in request.also:
+        findings += project.unused()
     return apply_flags(findings, project.house, rules), inspected
 
 
@@ -81,7 +84,7 @@ def inspect_rack(rack: Rack, house: House, rules: dict[str, Rule]) -> tuple[list
     findings: list[Finding] = []
     margins: list[Margin] = []
     not_known: list[NotKnown] = []
-    look = Look(rack, house)
+    look = Look(rack, house, {})
     for rule in rules.values():
         if rule.look is None:
             continue

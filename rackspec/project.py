@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from rackspec.files import HOUSE_FILE, ReadText, files_below, from_bytes, inside, read_file, root_of, shown
-from rackspec.findings import ERROR, Finding, Place, Source
+from rackspec.findings import ERROR, NOTE, Finding, Place, Source
 from rackspec.language.binding import bind
 from rackspec.language.bound import Block, Fact
 from rackspec.language.lines import read_tree
@@ -23,6 +23,9 @@ from rackspec.uses import UseLine, cycles, resolve
 
 if TYPE_CHECKING:
     from rackspec.language.outline import Piece
+
+UNUSABLE = ("insert", "rail", "module", "supply", "part", "sheet")
+"""Kinds of parts that somebody should use."""
 
 MOST_TOLD = 500
 """Findings about reading that are told of one file; a file with more is none of ours."""
@@ -223,6 +226,24 @@ class Project:
         others = (first.header.place("", "the first one"),)
         remedy = "move its lines into the first one"
         self._findings.append(Finding("name-taken", ERROR, message, second.header.place(""), others, remedy=remedy))
+
+    def unused(self) -> list[Finding]:
+        """Parts of the files that were named which nothing of them uses."""
+        assert self._library is not None
+        named = self._named_sources()
+        return [
+            Finding(
+                "part-unused",
+                NOTE,
+                f"{entry.kind} '{entry.name}' is used by no rack, rail, seller or other part here",
+                entry.place,
+                remedy="delete it, or leave it for a rack to come",
+                rests_on="the files that were named, and what they use",
+                names=(entry.name,),
+            )
+            for entry in self._library.entries.values()
+            if entry.kind in UNUSABLE and entry.place.source in named and entry.name not in self._library.used
+        ]
 
     def findings(self) -> list[Finding]:
         """What was found while reading and linking."""

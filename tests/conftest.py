@@ -38,13 +38,13 @@ def golden(request: pytest.FixtureRequest) -> Callable[[Path, str], None]:
 def inspect_files(tmp_path: Path) -> Callable[..., Result]:
     """Inspect some files, given as texts by name, in an empty folder that is a root of its own."""
 
-    def run(files: dict[str, str] | str, *paths: str, today: date = TODAY) -> Result:
+    def run(files: dict[str, str] | str, *paths: str, today: date = TODAY, also: tuple[str, ...] = ()) -> Result:
         texts = {"spec.rackspec": files} if isinstance(files, str) else files
         (tmp_path / ".git").mkdir(exist_ok=True)
         for name, text in texts.items():
             path = tmp_path / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8", newline="")
-        return inspect(Request(paths or (".",), str(tmp_path), today))
+        return inspect(Request(paths or (".",), str(tmp_path), today, also=also))
 
     return run

@@ -15,6 +15,7 @@ from rackspec.pipeline import Request, Result, inspect
 from rackspec.views.text import Painter, plain, result_lines
 
 KINDS = ("json",)
+ON_REQUEST = ("part-unused",)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - for standard input (this folder)")
     add("--fail-at", choices=(*SEVERITIES, "never"), help="exit with 1 from this severity on (error, or what the house says)")
     add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
+    add("--also", metavar="RULE", action="append", default=[], help="also look for what is told on request only: part-unused")
     add("--write", metavar="KIND=FILE", action="append", default=[], help="also write json=FILE; FILE - is standard output")
     add("--named", metavar="FILE", default="", help="the file that standard input stands for, for its 'use' lines")
 
@@ -40,6 +42,14 @@ def targets(written: list[str]) -> list[tuple[str, str]]:
     if sum(path == "-" for _, path in found) > 1:
         raise Failure("only one document can go to standard output")
     return found
+
+
+def also(rules: list[str]) -> tuple[str, ...]:
+    """The rules that look on request."""
+    for name in rules:
+        if name not in ON_REQUEST:
+            raise Failure(f"--also knows no rule '{name}'; on request there is: {', '.join(ON_REQUEST)}")
+    return tuple(rules)
 
 
 def today(text: str | None) -> date:
@@ -80,7 +90,7 @@ def run(options: argparse.Namespace) -> int:
         folder = os.getcwd()
     except FileNotFoundError:
         raise Failure("the current folder is gone") from None
-    result = inspect(Request(tuple(options.paths), folder, day, stdin, options.named))
+    result = inspect(Request(tuple(options.paths), folder, day, stdin, options.named, also(options.also)))
     stream = sys.stderr if any(path == "-" for _, path in documents) else sys.stdout
     code = FAILED if result.failed else FOUND if fails(result, options.fail_at or result.fail_at or "error") else DONE
     failed_writing = []

@@ -29,12 +29,13 @@ def header(line: Line) -> str:
 
 
 class _Open:
-    """A block that is not closed yet."""
+    """A block that is not closed yet. ``lost``: the line that opens it is missing, so nobody knows what it is."""
 
-    __slots__ = ("line", "nodes")
+    __slots__ = ("line", "lost", "nodes")
 
-    def __init__(self, line: Line) -> None:
+    def __init__(self, line: Line, lost: bool = False) -> None:
         self.line = line
+        self.lost = lost
         self.nodes: list[Node] = []
 
 
@@ -50,9 +51,17 @@ class _Nest:
     def add(self, node: Node) -> None:
         (self.open[-1].nodes if self.open else self.top).append(node)
 
+    def further_in(self, shape: Shape) -> int:
+        """How far the lines beside a line are indented, if it stands further in than they do; otherwise -1."""
+        beside = (self.open[-1].nodes if self.open else self.top)[:1]
+        expected = beside[0].shape.indent if beside else 0 if not self.open else shape.indent
+        return expected if shape.indent > expected else -1
+
     def close(self) -> None:
         block = self.open.pop()
         shape, offset, text = block.line
+        if block.lost:
+            return
         self.add(Node(shape, offset, text, tuple(block.nodes)))
 
     def above(self, line: Line) -> Line | None:
@@ -77,7 +86,9 @@ class _Nest:
         found = _finding(self.source, block.line, message, remedy, True)
         if where is not None:
             shape, offset, text = where
-            missed = Place(self.source, offset + shape.indent, offset + len(text.rstrip()), "a '}' is missed before this")
+            missed = Place(
+                self.source, offset + shape.indent, offset + len(text.rstrip()), "a '}' is missed before this"
+            )
             found = found._replace(others=(missed,))
         self.findings.append(found)
         self.close()
@@ -101,6 +112,12 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
         while guided and excess > 0 and _stands_outside(state, shape):
             state.not_closed(line)
             excess -= 1
+        expected = state.further_in(shape) if guided and excess < 0 and shape.does != CLOSES else -1
+        if expected >= 0 and not shape.broken:
+            message = "the line that opens this block is missing"
+            state.say(line, message, "write it above this line, such as: module osc-a {")
+            state.open.append(_Open((shape._replace(indent=expected), offset, text), lost=True))
+            excess += 1
         if shape.does == CLOSES:
             if too_deep:
                 too_deep -= 1
@@ -117,14 +134,28 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
                 if not too_deep:
                     state.say(line, f"blocks are nested more than {DEEPEST} deep here", "close the blocks above first")
                 too_deep += 1
+            elif excess > 0 and number + 1 < len(lines) and lines[number + 1][2] == text and shape.values:
+                state.say(line, f"'{header(line)}' is opened twice", "delete one of the two lines")
+                excess -= 1
             elif guided and excess > 0 and state.open and following and _is_empty_block(shape, following):
                 if not shape.slips:
-                    state.say(line, "this '{' opens a block with nothing in it", "delete it, or close the block with '}'", True)
+                    state.say(
+                        line,
+                        "this '{' opens a block with nothing in it",
+                        "delete it, or close the block with '}'",
+                        True,
+                    )
                 state.add(Node(shape, offset, text))
                 excess -= 1
             else:
                 state.open.append(_Open(line))
-        elif guided and excess < 0 and following and following.indent > shape.indent:
+        elif (
+            guided
+            and excess < 0
+            and following
+            and following.indent > shape.indent
+            and _adjacent(line, lines[number + 1])
+        ):
             if not shape.broken:  # what is wrong with a broken line is told already, and may well have hidden its brace
                 message = f"'{header(line)}' is followed by a block, but none is opened"
                 state.say(line, message, "end this line with '{'", True)
@@ -172,6 +203,11 @@ def _closed_by_slip(state: _Nest, line: Line, guided: bool, excess: int) -> int:
         state.close()
         return 1
     return 0
+
+
+def _adjacent(line: Line, following: Line) -> bool:
+    """Whether no empty line lies between two lines."""
+    return following[1] - line[1] - len(line[2]) <= len("\r\n")
 
 
 def _is_empty_block(shape: Shape, following: Shape) -> bool:

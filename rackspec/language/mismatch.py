@@ -1,6 +1,6 @@
 """Lines that say something else than their statement takes: in: where the automaton stopped, out: what is due there.
 
-Where it is plain what was meant the line goes on as if it had been written so, and nothing else is missed because of it.
+Where it is plain what was meant the line goes on as if it had been written so, and nothing is missed because of it.
 """
 
 from typing import NamedTuple
@@ -80,7 +80,7 @@ def unknown_word(kind: str, word: Value, shape: Shape, opens: bool) -> tuple[Sli
     near = nearest(text, fitting) or nearest(text, block.statements)
     glued = next((name for name in fitting if text.startswith(name) and text[len(name) : len(name) + 1].isdigit()), "")
     if glued:
-        mend = f"{glued} {text[len(glued):]}"
+        mend = f"{glued} {text[len(glued) :]}"
         message = f"'{text}' needs a space behind '{glued}'"
         return Slip("unknown-word", message, word.start, word.end, f"write {mend}", mend), ""
     if not near and sum(value.kind in ("number", "amount", "money") for value in shape.values[1:]) > 1:
@@ -113,9 +113,11 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
     following = rest[position + 1] if position + 1 < len(rest) else None
     if (value.kind, value.text) == (before.kind, before.text) and value.slip is None:
         return _twice(state, value, value)
-    named = next((edge for edge, _ in automaton(statement).edges if edge.kind in ("reference", "value")), None)
-    if position == 1 and before.text == statement.word and value.kind == "name" and named and named.kind == "reference":
-        return _twice(state, before, value, named.key)
+    doubled = rest[position - 2].text if position > 1 else statement.word if position == 1 else ""
+    if before.text == doubled and before.kind == value.kind == "name":
+        key = _taken_as(statement, rest[:position])
+        if key:
+            return _twice(state, before, value, key)
     amounts = [(edge, behind) for edge, behind in state.edges if edge.kind == "value" and CLASSES[edge.what].dimension]
     if value.kind == "number" and amounts:
         return _without_unit(amounts, value, following)
@@ -140,14 +142,23 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
         return Repair(value.slip, amounts[0][1] if amounts else None)
     if before.kind == "name" and before.text in state.literals:
         message = f"a name is due in front of '{before.text}'"
-        return Repair(Slip(RULE, message, before.start, before.end, "write the name"), state.literals[before.text][1], 0)
+        return Repair(
+            Slip(RULE, message, before.start, before.end, "write the name"), state.literals[before.text][1], 0
+        )
     skipped = _left_out(state, value)
     if skipped is not None:
         edge, behind = skipped
         message = f"{due(edge)} is due between '{before.text}' and '{value.text}'"
-        remedy = f"write {before.text} {edge.what} {value.text}" if edge.kind == "literal" else f"write {due(edge)} there"
+        remedy = (
+            f"write {before.text} {edge.what} {value.text}" if edge.kind == "literal" else f"write {due(edge)} there"
+        )
         return Repair(Slip(RULE, message, *span, remedy), behind, 0)
-    if state.final and value.kind == "name" and value.text in BLOCKS[statement.block].statements and following is not None:
+    if (
+        state.final
+        and value.kind == "name"
+        and value.text in BLOCKS[statement.block].statements
+        and following is not None
+    ):
         message = f"a second fact begins at '{value.text}'; each stands on a line of its own"
         return Repair(Slip(RULE, message, *span, f"put '{value.text}' and what follows on the next line"))
     if not state.edges:
@@ -159,6 +170,20 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
     example = examples(state)
     remedy = f"write it like {example}" if example else f"write {listed(state)}"
     return Repair(Slip(RULE, f"{listed(state)} is due behind '{before.text}', not '{value.text}'", *span, remedy))
+
+
+def _taken_as(statement: Statement, values: tuple[Value, ...]) -> str:
+    """The key that the last of some values was taken under as a name, or nothing."""
+    from rackspec.language.binding import step
+
+    state, key = automaton(statement), ""
+    for value in values:
+        taken = step(state, value)
+        if taken is None:
+            return ""
+        edge, state = taken
+        key = edge.key if edge.kind == "reference" or edge.what == "NEW" else ""
+    return key
 
 
 def _twice(state: State, value: Value, meant: Value, key: str = "") -> Repair:
@@ -238,7 +263,9 @@ def brace(statement: Statement, shape: Shape, opens: bool) -> Slip:
         return Slip("brace-astray", message, word.start, word.end, "delete its '{' and the '}' that belongs to it")
     last = shape.values[-1]
     message = f"'{word.text}' opens a block: its line ends with '{{'"
-    return Slip("brace-astray", message, last.start, last.end, "write '{' at the end, what it says on lines below, then '}'")
+    return Slip(
+        "brace-astray", message, last.start, last.end, "write '{' at the end, what it says on lines below, then '}'"
+    )
 
 
 def currency(value: Value) -> list[Slip]:

@@ -95,7 +95,7 @@ def show(value: Fraction, dimension: str) -> str:
         return plain_number(value / 1000) + "A"
     if dimension == "voltage":
         return ("+" if value > 0 else "") + plain_number(value) + "V"
-    return plain_number(value) + BASE_SYMBOL[dimension]
+    return plain_number(value) + BASE_SYMBOL.get(dimension, "")
 
 
 def show_hp(value: Fraction) -> str:

@@ -18,7 +18,9 @@ STRINGS = re.compile(r'"[^"\n]*"')
 NAMES = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
 CURLY = "“”„‟«»″＂"
 SINGLE = "‘’‚`´"
-ODD_SPACES = "\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000\u000b\u000c"
+ODD_SPACES = (
+    "\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000\u000b\u000c"
+)
 NOTHING = "\u200b\u200c\u200d\u2060\ufeff\u00ad"
 DASHES = "‐‑‒–—−"
 
@@ -50,6 +52,22 @@ def slip_at(line: str, error: UnexpectedInput) -> Slip:
     return unexpected(line, code, at, error)
 
 
+def not_seen(character: str) -> bool:
+    """Whether a character shows nothing at all."""
+    code = ord(character)
+    return character in NOTHING or (code < 32 and character != "\t") or 127 <= code < 160
+
+
+REST_OF_WORD = re.compile(r"[\w./%°-]*")
+
+
+def closed_up(line: str, at: int) -> str:
+    """The line without one character; what stands behind the word stays in its place."""
+    match = REST_OF_WORD.match(line, at + 1)
+    rest = match[0] if match else ""
+    return line[:at] + rest + " " + line[at + 1 + len(rest) :]
+
+
 def odd_characters(line: str, code: str, at: int) -> Slip | None:
     """Control characters and such as cannot be seen."""
     character = line[at : at + 1]
@@ -57,11 +75,15 @@ def odd_characters(line: str, code: str, at: int) -> Slip | None:
         return None
     if character in ODD_SPACES:
         mend = "".join(" " if c in ODD_SPACES else c for c in line)
-        message = "this space is no ordinary one (U+%04X)" % ord(character)
+        message = f"this space is no ordinary one (U+{ord(character):04X})"
         return Slip(RULE, message, at, at + 1, "replace it by an ordinary space", mend)
-    if character in NOTHING or ord(character) < 32 and character != "\t" or 127 <= ord(character) < 160:
-        mend = "".join(" " if c in NOTHING or ord(c) < 32 and c != "\t" or 127 <= ord(c) < 160 else c for c in line)
-        return Slip(RULE, "a character that cannot be seen stands here (U+%04X)" % ord(character), at, at + 1, "delete it", mend)
+    if not_seen(character):
+        mend = line
+        for position in range(len(line) - 1, -1, -1):
+            if not_seen(line[position]):
+                mend = closed_up(mend, position)
+        message = f"a character that cannot be seen stands here (U+{ord(character):04X})"
+        return Slip(RULE, message, at, at + 1, "delete it", mend)
     if character in DASHES:
         mend = "".join("-" if c in DASHES else c for c in line)
         message = f"'{character}' is a dash; here a hyphen '-' is due"
@@ -93,7 +115,9 @@ def inch_mark(line: str, code: str, at: int) -> Slip | None:
     for match in INCH_MARK.finditer(code):
         if match.start() <= at <= match.end():
             mend = line[: match.end() - 1] + "in" + line[match.end() :]
-            return Slip("unknown-unit", "'\"' is not a unit", match.end() - 1, match.end(), f"write {match[0][:-1]}in", mend)
+            return Slip(
+                "unknown-unit", "'\"' is not a unit", match.end() - 1, match.end(), f"write {match[0][:-1]}in", mend
+            )
     return None
 
 
@@ -115,7 +139,14 @@ def odd_quotes(line: str, code: str, at: int) -> Slip | None:
     if count < 3 or count % 2 == 0:
         return None
     start, end = code.index('"'), code.rindex('"') + 1
-    return Slip("text-unfinished", f"{count} quotes in one line; a text has two", start, end, "delete one, or add the missing one", None)
+    return Slip(
+        "text-unfinished",
+        f"{count} quotes in one line; a text has two",
+        start,
+        end,
+        "delete one, or add the missing one",
+        None,
+    )
 
 
 def needless_sign(line: str, code: str, at: int) -> Slip | None:
@@ -152,7 +183,9 @@ def needless_end(line: str, code: str, at: int) -> Slip | None:
     if code[at] == "," and ("(" in code or ")" in code):
         return unfinished_point(code, at)
     mend = line[:at] + " " + line[at + 1 :] if len(code.strip()) > 1 else None
-    return Slip(RULE, f"no '{code[at]}' is needed here: a fact ends with its line", at, at + 1, f"delete '{code[at]}'", mend)
+    return Slip(
+        RULE, f"no '{code[at]}' is needed here: a fact ends with its line", at, at + 1, f"delete '{code[at]}'", mend
+    )
 
 
 def unfinished_point(code: str, at: int) -> Slip:
@@ -180,7 +213,11 @@ def other_date(line: str, code: str, at: int) -> Slip | None:
     for match in SHORT_DATE.finditer(code):
         if match.start() <= at <= match.end() and not WHOLE_DATE.fullmatch(match[0]):
             year, month, day = match[1], match[2], match[3]
-            remedy = f"write {year}-{int(month):02d}-{int(day):02d}" if year else "write the year first, then month and day, like 2026-10-04"
+            remedy = (
+                f"write {year}-{int(month):02d}-{int(day):02d}"
+                if year
+                else "write the year first, then month and day, like 2026-10-04"
+            )
             message = f"'{match[0]}' is no date in the order year-month-day with two digits each"
             return Slip(RULE, message, match.start(), match.end(), remedy, None)
     return None
@@ -231,7 +268,9 @@ FOREIGN_SIGNS = {
 def foreign_sign(line: str, code: str, at: int) -> Slip | None:
     """Signs of other languages and of price lists."""
     if code[at : at + 1] == "+" and re.match(r"\+\s", code[at:]):
-        return Slip(RULE, "'+' belongs to one number; sums are written out", at, at + 1, "write plus: 84HP plus 1mm", None)
+        return Slip(
+            RULE, "'+' belongs to one number; sums are written out", at, at + 1, "write plus: 84HP plus 1mm", None
+        )
     told = FOREIGN_SIGNS.get(code[at : at + 1])
     if told is None or inside_word(code, at):
         return None
@@ -254,7 +293,9 @@ def brace_inside(line: str, code: str, at: int) -> Slip | None:
     if not code.strip("} \t"):
         at = code.index("}")
         message = "each '}' stands on a line of its own"
-        return Slip("brace-astray", message, at, len(code.rstrip()), "put each on its own line, or delete those too many", None)
+        return Slip(
+            "brace-astray", message, at, len(code.rstrip()), "put each on its own line, or delete those too many", None
+        )
     if code[at] == "}" and not code[:at].strip():
         remedy = "put what follows on the next line"
         return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, line[: at + 1])
@@ -295,6 +336,7 @@ KNOWN: tuple[Callable[[str, str, int], Slip | None], ...] = (
 )
 """In the order in which they are asked; the first that recognises the place answers."""
 
+
 def inside_word(code: str, at: int) -> bool:
     """Whether a single odd character stands between two letters."""
     around = code[at - 1 : at] + code[at + 1 : at + 2]
@@ -302,11 +344,10 @@ def inside_word(code: str, at: int) -> bool:
 
 
 def in_a_word(line: str, code: str, at: int) -> Slip:
-    """``modul:e``. What stands behind the word stays in its place."""
-    before, behind = re.compile(r"[\w-]*$").search(code[:at]), re.compile(r"[\w-]*").match(code, at + 1)
-    rest = behind[0] if behind else ""
-    mend = line[:at] + rest + " " + line[at + 1 + len(rest) :]
-    joined = (before[0] if before else "") + rest
+    """``modul:e``."""
+    mend = closed_up(line, at)
+    start = len(re.sub(r"[\w-]+$", "", code[:at]))
+    joined = mend[start:].split()[0]
     return Slip(RULE, f"'{code[at]}' stands in the middle of a word", at, at + 1, f"write {joined}", mend)
 
 
@@ -329,8 +370,10 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
         return in_a_word(line, code, at)
     first = len(code) - len(code.lstrip())
     span = (at, at + len(word))
-    if at == first and word[0].isdigit() or at == first and word[0] in "+-":
-        return Slip(RULE, f"a line begins with a word, '{word}' is a value", *span, "write in front of it what it says", None)
+    if (at == first and word[0].isdigit()) or (at == first and word[0] in "+-"):
+        return Slip(
+            RULE, f"a line begins with a word, '{word}' is a value", *span, "write in front of it what it says", None
+        )
     if code.rfind("(", 0, at) > code.rfind(")", 0, at) or word[0] in "()":
         message = "a point is two measures in brackets" if word[0] != ")" else "a point is not complete here"
         return Slip(RULE, message, *span, "write it like (7.5mm, 3mm)", None)
@@ -344,7 +387,9 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
     if word.startswith(("..", "+-", "±")):
         return Slip(RULE, f"'{word[:2]}' stands between two measures", *span, "write a unit on both of them", None)
     if word[0].isdigit() or word[0] in "+-":
-        return Slip(RULE, f"'{word}' is no value that can be read", *span, "write a number with its unit, such as 14HP", None)
+        return Slip(
+            RULE, f"'{word}' is no value that can be read", *span, "write a number with its unit, such as 14HP", None
+        )
     if word.endswith("-"):
         return Slip(RULE, f"the name '{word}' ends in a hyphen", *span, f"write {word.rstrip('-')}", None)
     return Slip(RULE, f"'{word}' cannot stand here", *span, "delete it, or put texts in quotes", None)

@@ -4,12 +4,14 @@ Nearest first: the house's line, else the program's own, which is common practic
 decides stays hidden: a limit is shown with its origin wherever it decided something.
 """
 
+from collections.abc import Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
 from rackspec.findings import Place
 from rackspec.language.bound import Block, Evidence
-from rackspec.language.quantity import Quantity, exactly, show
+from rackspec.language.quantity import Money, Quantity, exactly, show
 from rackspec.model.known import PRACTICE, Known
 
 
@@ -37,25 +39,52 @@ def band(low: int, nominal: int, high: int, dimension: str) -> Quantity:
     return Quantity(dimension, Fraction(nominal), Fraction(low), Fraction(high), text)
 
 
+def plain_count(value: int) -> Quantity:
+    """A bare number as a limit."""
+    return Quantity("count", Fraction(value), Fraction(value), Fraction(value), str(value))
+
+
 OWN = {
     "spare current": exactly(Fraction(20), "share"),
     "spare depth": exactly(Fraction(0), "length"),
+    "turns least": plain_count(1),
+    "turns good": plain_count(3),
     "assume guess": exactly(Fraction(50), "share"),
     "assume plug": band(8, 15, 20, "length"),
     "assume depth": band(25, 35, 45, "length"),
+    "assume thickness": Quantity("length", Fraction(2), Fraction(3, 2), Fraction(2), "1.5mm..2mm"),
+    "assume thread": Quantity("length", Fraction(9, 5), Fraction(8, 5), Fraction(3), "1.6mm..3mm"),
+    "assume efficiency": band(70, 75, 88, "share"),
     "assume draws +12V": band(2, 4, 8, "current"),
     "assume draws -12V": band(1, 3, 6, "current"),
 }
 """The program's own limits; all of them common practice, no source. Currents are mA for each HP of panel."""
 
+MEANING = {
+    "spare current": "share of a supply's rating that stays free",
+    "spare depth": "room that stays free behind a module",
+    "turns least": "turns of thread without which a screw holds nothing",
+    "turns good": "turns of thread that a screw should find",
+    "assume guess": "how far a guess may be off",
+    "assume plug": "plug and cable behind a module",
+    "assume depth": "depth of a module",
+    "assume thickness": "thickness of a metal panel",
+    "assume thread": "length of thread in an insert",
+    "assume efficiency": "share of its input that a supply gives on",
+    "assume draws +12V": "current on +12 V, for each HP of panel",
+    "assume draws -12V": "current on -12 V, for each HP of panel",
+}
+"""What each limit says."""
+
 
 class House(NamedTuple):
     """What holds for every rack of a root."""
 
-    limits: dict[str, Limit]
-    flags: dict[str, tuple[str, Place]]
+    limits: Mapping[str, Limit]
+    flags: Mapping[str, tuple[str, Place]]
     fail_at: str
     currency: str
+    rates: Mapping[str, Fraction]
     place: Place | None
 
     def limit(self, name: str) -> Limit:
@@ -64,7 +93,12 @@ class House(NamedTuple):
 
 
 NO_HOUSE = House(
-    {name: Limit(name, quantity, "common practice", None) for name, quantity in OWN.items()}, {}, "", "", None
+    MappingProxyType({name: Limit(name, quantity, "common practice", None) for name, quantity in OWN.items()}),
+    MappingProxyType({}),
+    "",
+    "",
+    MappingProxyType({}),
+    None,
 )
 
 
@@ -80,13 +114,18 @@ def make_house(block: Block | None) -> House:
     limits = dict(NO_HOUSE.limits)
     for word in ("spare", "assume"):
         for fact in block.all(word):
-            for key in ("current", "depth", "plug", "guess", "draws"):
+            for key in ("current", "depth", "plug", "thickness", "thread", "efficiency", "guess", "draws"):
                 value = fact.bound.values.get(key)
                 if value is None or not isinstance(value.data, Quantity):
                     continue
                 on = fact.bound.values.get("on")
                 name = f"{word} {key}" + (f" {volts(on.data.value)}" if on is not None and on.data is not None else "")
                 limits[name] = Limit(name, value.data, "the house", fact.place(key))
+    for fact in block.all("turns"):
+        key = fact.bound.flags[0] if fact.bound.flags else ""
+        value = fact.bound.values.get(key)
+        if value is not None and value.data is not None:
+            limits[f"turns {key}"] = Limit(f"turns {key}", plain_count(int(value.data)), "the house", fact.place(key))
     flags = {
         fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
         for fact in block.all("flag")
@@ -94,4 +133,23 @@ def make_house(block: Block | None) -> House:
     }
     fail_at = [fact.bound.flags[0] for fact in block.all("fail-at") if fact.bound.flags]
     currency = [fact.text("currency") for fact in block.all("currency")]
-    return House(limits, flags, fail_at[0] if fail_at else "", currency[0] if currency else "", block.header.place("") if block.header else None)
+    return House(
+        MappingProxyType(limits),
+        MappingProxyType(flags),
+        fail_at[0] if fail_at else "",
+        currency[0] if currency else "",
+        MappingProxyType(make_rates(block)),
+        block.header.place("") if block.header else None,
+    )
+
+
+def make_rates(block: Block) -> dict[str, Fraction]:
+    """What one of each other currency is worth in the house's; a rate between two others is left out."""
+    rates: dict[str, Fraction] = {}
+    for fact in block.all("rate"):
+        one, other = fact.bound.values.get("rate"), fact.bound.values.get("is")
+        if one is None or other is None or not isinstance(one.data, Money) or not isinstance(other.data, Money):
+            continue
+        if one.data.value:
+            rates[one.data.currency] = other.data.value / one.data.value
+    return rates

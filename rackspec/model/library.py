@@ -49,6 +49,7 @@ class Library:
         self.findings: list[Finding] = []
         self.loose: set[str] = set()
         self._reach = reach
+        self.used: set[str] = set()
         self._rings: set[frozenset[str]] = set()
         self._missing: dict[str, list[tuple[Place, tuple[str, ...]]]] = {}
         self._unused: dict[str, tuple[Place, Entry]] = {}
@@ -82,6 +83,7 @@ class Library:
             remedy = f"write the name of {_or(kinds)}" + (f", such as '{near[0]}'" if near else "")
             self.findings.append(Finding("name-of-other-kind", ERROR, message, place, others=others, remedy=remedy))
             return None
+        self.used.add(name)
         reach = self._reach.get(place.source)
         if reach is not None and entry.place.source not in reach:
             self._unused.setdefault(f"{place.source.name}\0{entry.place.source.name}", (place, entry))

@@ -14,10 +14,11 @@ from rackspec.model.feeds import make_feeds
 from rackspec.model.layers import Layers
 from rackspec.model.library import Library
 from rackspec.model.names import RackNames
-from rackspec.model.parts import count_in, make_draws
-from rackspec.model.rack import Bus, Later, Rack, Row, Stage, WaiverLine, Wish
+from rackspec.model.parts import count_in, make_draws, pins_of
+from rackspec.model.rack import Bus, Have, Later, Rack, Row, Stage, WaiverLine, Wish
 from rackspec.model.rows import RowBuilder
 
+BUYABLE = ("insert", "rail", "module", "supply", "part", "sheet")
 WAIVABLE = ("panel", "row", "bus", "wish", "stage", "box")
 
 
@@ -87,12 +88,14 @@ def make_bus(block: Block, names: RackNames) -> Bus:
     """A bus out of its block."""
     names.give(block.name, "bus", block.place())
     source = block.all("from")
+    layers = Layers((block,))
     return Bus(
         name=block.name,
         title=_title(block),
         place=source[0].place("from") if source else block.place(),
         source=source[0].text("from") if source else "",
-        headers=count_in(Layers((block,)), "headers"),
+        headers=count_in(layers, "headers"),
+        header_pins=pins_of(layers),
         spoiled=block.spoiled,
     )
 
@@ -134,10 +137,19 @@ def _link_case(block: Block, library: Library, names: RackNames) -> None:
                 library.find(line.text("from"), ("sheet",), line.place("from"))
         for box in fact.block.all("box"):
             names.give(box.text("box"), "box", box.place("box"))
+
+
+def make_have(block: Block, library: Library) -> tuple[Have, ...]:
+    """What is there already; parts must be known, screws go by their designation."""
+    found = []
     for fact in block.all("have"):
-        if fact.bound.values.get("part") and fact.bound.values["part"].kind == "name":
-            kinds = ("insert", "rail", "module", "supply", "part", "sheet")
-            library.find(fact.text("part"), kinds, fact.place("part"))
+        part, pieces = fact.bound.values.get("part"), fact.bound.values.get("have")
+        if part is None or pieces is None or pieces.data is None:
+            continue
+        if part.kind == "name":
+            library.find(part.text, BUYABLE, fact.place("part"))
+        found.append(Have(part.text, int(pieces.data), fact.place("part")))
+    return tuple(found)
 
 
 def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
@@ -169,6 +181,8 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
         place=block.place(),
         file=source,
         revision=block.all("revision")[0].text("revision") if block.all("revision") else "",
+        budget=Layers((block,)).money("budget"),
+        have=make_have(block, library),
         stages=stages,
         rows=tuple(rows),
         wishes=tuple(wishes),

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from rackspec.findings import Place
 from rackspec.language.bound import Evidence
+from rackspec.model.faces import Face, make_face
 from rackspec.model.known import Known, KnownMoney, known
 from rackspec.model.layers import Layers
 
@@ -70,17 +71,24 @@ class PanelPart(NamedTuple):
     width: Known | None
     depth: Known | None
     plug: Known | None
+    face: Face
     draws: tuple[Draw, ...] | None
     header: Header | None
     screws: Screws | None
     gives: tuple[Draw, ...]
     headers: int | None
+    header_pins: int | None
     input: Input | None
+    efficiency: Known | None
     spoiled: bool
 
 
 class Insert(NamedTuple):
-    """A tapped strip or sliding nut: its form, thread, and a strip's number of holes and their pitch (mm)."""
+    """A tapped strip or sliding nut: its form, its thread's designation, and lengths in mm.
+
+    A strip has ``holes`` every ``pitch``, the first one ``first`` from the row's 0HP, and ``play`` to slide in; a nut is
+    ``across`` wide. ``tapped`` is the length of thread that a screw finds.
+    """
 
     name: str
     title: str
@@ -90,11 +98,16 @@ class Insert(NamedTuple):
     thread: str
     holes: int | None
     pitch: Known | None
+    first: Known | None
+    play: Known | None
+    tapped: Known | None
+    across: Known | None
     spoiled: bool
 
 
 class Rail(NamedTuple):
-    """A rail: its usable length (mm) and the names of the inserts it takes, with their places."""
+    """A rail: its usable length, the names of the inserts it takes, and in mm from the seat: how far back the insert is
+    (``recess``), and how far a screw may reach (``room``)."""
 
     name: str
     title: str
@@ -102,6 +115,8 @@ class Rail(NamedTuple):
     bought: Bought
     length: Known | None
     takes: tuple[tuple[str, Place], ...]
+    recess: Known | None
+    room: Known | None
     spoiled: bool
 
 
@@ -144,6 +159,13 @@ def count_in(layers: Layers, word: str, key: str = "") -> int | None:
     return int(value.data) if value is not None and value.kind == "number" and value.data is not None else None
 
 
+def pins_of(layers: Layers) -> int | None:
+    """The pins of the headers of a bus or supply."""
+    found = layers.one("headers")
+    pins = found[0].text("of").partition("-")[0] if found else ""
+    return int(pins[:4]) if pins.isdigit() else None
+
+
 def make_screws(layers: Layers) -> Screws | None:
     """The screws that came with it."""
     found = layers.one("screws")
@@ -176,12 +198,15 @@ def make_panel_part(kind: str, name: str, title: str, layers: Layers) -> PanelPa
         width=layers.quantity("width"),
         depth=layers.quantity("depth"),
         plug=layers.quantity("plug"),
+        face=make_face(layers),
         draws=make_draws(layers, "draws"),
         header=make_header(layers),
         screws=make_screws(layers),
         gives=make_draws(layers, "gives") or (),
         headers=count_in(layers, "headers"),
+        header_pins=pins_of(layers),
         input=make_input(layers),
+        efficiency=layers.quantity("efficiency"),
         spoiled=layers.spoiled,
     )
 
@@ -199,6 +224,10 @@ def make_insert(name: str, title: str, layers: Layers) -> Insert:
         thread=found[0].text(form) if found else "",
         holes=count_in(layers, "holes"),
         pitch=layers.quantity("holes", "every"),
+        first=layers.quantity("first"),
+        play=layers.quantity("play"),
+        tapped=layers.quantity("thread"),
+        across=layers.quantity("across"),
         spoiled=layers.spoiled,
     )
 
@@ -212,5 +241,7 @@ def make_rail(name: str, title: str, layers: Layers) -> Rail:
         bought=make_bought(layers),
         length=layers.quantity("length"),
         takes=tuple((fact.text("takes"), fact.place("takes")) for fact, _ in layers.many("takes")),
+        recess=layers.quantity("recess"),
+        room=layers.quantity("room"),
         spoiled=layers.spoiled,
     )

@@ -25,10 +25,12 @@ class Stage(NamedTuple):
 
 
 class RailChoice(NamedTuple):
-    """A pair of rails that would do for a row, with the insert that goes into them (None: not said or not known)."""
+    """A pair of rails that would do for a row, with the insert that goes into them (None: not said or not known), and
+    all inserts that the rail takes."""
 
     rail: Rail | None
     insert: Insert | None
+    takes: tuple[Insert, ...]
     place: Place
 
 
@@ -72,6 +74,7 @@ class Row(NamedTuple):
     choices: tuple[RailChoice, ...]
     length: Known | None
     behind: Known | None
+    screws: str
     power: str
     power_place: Place | None
     panels: tuple[Panel, ...]
@@ -105,6 +108,7 @@ class Bus(NamedTuple):
     place: Place
     source: str
     headers: int | None
+    header_pins: int | None
     spoiled: bool
 
 
@@ -137,6 +141,14 @@ class Later(NamedTuple):
     place: Place
 
 
+class Have(NamedTuple):
+    """So many of a part (or of screws, by designation) that are there already."""
+
+    part: str
+    pieces: int
+    place: Place
+
+
 class Rack(NamedTuple):
     """A rack with everything in it. ``spoiled``: some of its lines were not understood."""
 
@@ -145,6 +157,8 @@ class Rack(NamedTuple):
     place: Place
     file: Source
     revision: str
+    budget: KnownMoney | None
+    have: tuple[Have, ...]
     stages: tuple[Stage, ...]
     rows: tuple[Row, ...]
     wishes: tuple[Wish, ...]

@@ -40,7 +40,12 @@ def make_choice(fact: Fact, word: str, library: Library) -> RailChoice:
     rail = library.rail(entry) if entry else None
     insert_entry = library.find(insert_name, ("insert",), fact.place("with")) if insert_name else None
     insert = library.insert(insert_entry) if insert_entry else None
-    return RailChoice(rail, insert, fact.place(word))
+    takes = []
+    for taken, _ in rail.takes if rail is not None else ():
+        known_insert = library.entries.get(taken)
+        if known_insert is not None and known_insert.kind == "insert":
+            takes.append(library.insert(known_insert))
+    return RailChoice(rail, insert, tuple(takes), fact.place(word))
 
 
 def needed_length(panels: tuple[Panel, ...]) -> Fraction:
@@ -79,7 +84,7 @@ class RowBuilder:
         panels = tuple(self._panels(block))
         stated = layers.quantity("length")
         lengths = [choice.rail.length for choice in choices if choice.rail is not None and choice.rail.length is not None]
-        power = block.all("power")
+        power, screws = block.all("power"), block.all("screws")
         return Row(
             name=block.name,
             title=block.header.text("text") if block.header else "",
@@ -87,6 +92,7 @@ class RowBuilder:
             choices=tuple(choices),
             length=long_enough(lengths or ([stated] if stated is not None else []), needed_length(panels)),
             behind=layers.quantity("behind"),
+            screws=screws[0].text("screws") if screws else "",
             power=power[0].text("from") if power else "",
             power_place=power[0].place("from") if power else None,
             panels=panels,

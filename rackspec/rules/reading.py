@@ -579,3 +579,28 @@ page("waiver-stale", WARNING, NAMES, """A waiver accepts nothing any more, or it
 
     *Source*: the rules of waivers of this language.
     """)
+
+page("part-unused", NOTE, NAMES, """A part of the library is used by nothing that was inspected.
+
+    *Why*: told on request only (`inspect --also part-unused`): a library may well hold more than its racks use.
+
+    *Bad*:
+
+        module osc {
+            width 14HP
+        }
+
+    *Good*:
+
+        module osc {
+            width 14HP
+        }
+        rack tray {
+            row top {
+                length 84HP
+                at 0HP osc
+            }
+        }
+
+    *Source*: the rules of names of this language.
+    """)

@@ -6,7 +6,7 @@ are run as tests. Rules that reading and linking hold to have a page only (``rul
 """
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
 from rackspec.model.house import House
@@ -27,10 +27,11 @@ Seen = Finding | Margin | NotKnown
 
 
 class Look(NamedTuple):
-    """What a rule looks at: one rack, and the limits in force."""
+    """What a rule looks at: one rack, the limits in force, and what another rule has worked out already (``memory``)."""
 
     rack: Rack
     house: House
+    memory: dict[str, Any]
 
 
 class Rule(NamedTuple):
@@ -88,6 +89,6 @@ PLANNED = frozenset(
 
 def load_rules() -> dict[str, Rule]:
     """All rules, from all files of this folder, in the order of the subjects."""
-    from rackspec.rules import decisions, depth, fit, growth, power, reading  # noqa: F401
+    from rackspec.rules import adapter, bolts, decisions, depth, fit, growth, headers, money, power, reading  # noqa: F401
 
     return RULES

@@ -50,7 +50,7 @@ def row_lines(seen: Inspected) -> list[RowLine]:
 
 def power_lines(seen: Inspected) -> list[PowerLine]:
     """All voltages of all supplies of a rack that are given or drawn on."""
-    look = Look(seen.rack, seen.house)
+    look = Look(seen.rack, seen.house, {})
     stage = len(seen.rack.stages) - 1
     lines = []
     for feed in seen.rack.feeds:

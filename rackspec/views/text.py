@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Callable, Iterator
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
-from rackspec.language.quantity import show, show_hp
+from rackspec.language.quantity import plain_number, show, show_hp
 from rackspec.pipeline import Inspected, Result
 from rackspec.physics.margin import Margin
 from rackspec.rules.registry import NotKnown
@@ -111,6 +111,8 @@ def amount(margin: Margin, value: str) -> str:
     number = {"value": margin.value, "limit": margin.limit, "margin": margin.margin}[value]
     if margin.unit == "mm" and margin.what.endswith("width"):
         return show_hp(number)
+    if margin.unit not in ("mm", "mA"):
+        return f"{plain_number(number, 2).lstrip('~')} {margin.unit}"
     return show(number, "length" if margin.unit == "mm" else "current")
 
 

@@ -10,12 +10,55 @@ from datetime import date, timedelta
 from random import Random
 from typing import NamedTuple
 
-FIRST = "amber brisk copper dusky early faint gilded hollow inner keen lunar mossy narrow oblong pale quiet rapid salty tidal upper velvet woven yellow".split()
-SECOND = "arc bellow comb drift ember fold gate hinge iris kettle loom mirror notch orbit pulse quill ripple slope tongue umbra vane well yoke".split()
-SORT = ("oscillator", "filter", "envelope", "mixer", "delay", "logic", "sequencer", "amplifier", "clock", "noise source")
-TRAIT = ("two in one", "slow", "with sliders", "rev B", "rev C", "narrow panel", "stereo", "with a long tail", "for the left hand", "kit")
-SOURCE = ("maker's sheet", "maker's sheet, rev B", "page it was bought from", "build notes of the kit", "leaflet in its box", "callipers and bench meter", "kitchen scale and rule")
-REMARK = ("to the highest solder joint", "read twice", "the older board", "with the ribbon folded once", "as printed on the back", "changed in the second run")
+FIRST = """
+    amber brisk copper dusky early faint gilded hollow inner keen lunar
+    mossy narrow oblong pale quiet rapid salty tidal upper velvet woven yellow
+""".split()
+SECOND = """
+    arc bellow comb drift ember fold gate hinge iris kettle loom
+    mirror notch orbit pulse quill ripple slope tongue umbra vane well yoke
+""".split()
+SORT = (
+    "oscillator",
+    "filter",
+    "envelope",
+    "mixer",
+    "delay",
+    "logic",
+    "sequencer",
+    "amplifier",
+    "clock",
+    "noise source",
+)
+TRAIT = (
+    "two in one",
+    "slow",
+    "with sliders",
+    "rev B",
+    "rev C",
+    "narrow panel",
+    "stereo",
+    "with a long tail",
+    "for the left hand",
+    "kit",
+)
+SOURCE = (
+    "maker's sheet",
+    "maker's sheet, rev B",
+    "page it was bought from",
+    "build notes of the kit",
+    "leaflet in its box",
+    "callipers and bench meter",
+    "kitchen scale and rule",
+)
+REMARK = (
+    "to the highest solder joint",
+    "read twice",
+    "the older board",
+    "with the ribbon folded once",
+    "as printed on the back",
+    "changed in the second run",
+)
 
 
 class Module(NamedTuple):
@@ -43,8 +86,13 @@ def modules(count: int, seed: int = 20261102) -> list[Module]:
     made: list[Module] = []
     for number in range(count):
         name = f"{random.choice(FIRST)}-{random.choice(SECOND)}-{number + 1}"
-        width = random.choices((2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 24, 28, 34), (4, 10, 12, 18, 14, 12, 8, 5, 4, 4, 3, 3, 1))[0]
-        draws = [("+12V", f"{random.randint(3, 14 * width + 10)}mA"), ("-12V", f"{random.randint(0, 10 * width + 8)}mA")]
+        width = random.choices(
+            (2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 24, 28, 34), (4, 10, 12, 18, 14, 12, 8, 5, 4, 4, 3, 3, 1)
+        )[0]
+        draws = [
+            ("+12V", f"{random.randint(3, 14 * width + 10)}mA"),
+            ("-12V", f"{random.randint(0, 10 * width + 8)}mA"),
+        ]
         if random.random() < 0.12:
             draws.append(("+5V", f"{random.randint(5, 120)}mA"))
         extra: tuple[str, str] | None = None
@@ -67,8 +115,15 @@ def modules(count: int, seed: int = 20261102) -> list[Module]:
                 f"{random.randint(20, 20 + 12 * width)}g",
                 f"{random.randint(25, 60 + 14 * width)}{random.choice(('', '', '', '.50', '.90'))} EUR",
                 extra,
-                (random.choices(("stated", "measured", "guessed"), (7, 2, 1))[0], random.choice(SOURCE), day.isoformat()),
-                tuple(f"{random.choice(REMARK)}, {random.randint(1, 40)}" if random.random() < 1 / 30 else "" for _ in range(4)),
+                (
+                    random.choices(("stated", "measured", "guessed"), (7, 2, 1))[0],
+                    random.choice(SOURCE),
+                    day.isoformat(),
+                ),
+                tuple(
+                    f"{random.choice(REMARK)}, {random.randint(1, 40)}" if random.random() < 1 / 30 else ""
+                    for _ in range(4)
+                ),
             )
         )
     return made

@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+import rackspec as rackspec_package
 from tests.conftest import ROOT
 
 DROP_FROM_BOUNDING_SET = 24  # PR_CAPBSET_DROP, prctl(2)
@@ -50,10 +51,10 @@ class Run(NamedTuple):
 
 @cache
 def path_for_python() -> dict[str, str]:
-    """PYTHONPATH, where the program is not installed for this Python."""
-    try_it = [sys.executable, "-c", "import rackspec"]
-    installed = subprocess.run(try_it, cwd="/", env={}, capture_output=True, check=False).returncode == 0
-    return {} if installed else {"PYTHONPATH": str(ROOT)}
+    """PYTHONPATH, where a new Python would not find the very program that is being tested."""
+    find = [sys.executable, "-c", "import rackspec; print(rackspec.__file__)"]
+    found = subprocess.run(find, cwd="/", env={}, capture_output=True, check=False, text=True).stdout.strip()
+    return {} if found == rackspec_package.__file__ else {"PYTHONPATH": str(ROOT)}
 
 
 def environment(**more: str) -> dict[str, str]:

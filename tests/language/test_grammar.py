@@ -180,7 +180,7 @@ STATEMENTS = [statement for block in BLOCKS.values() for statement in block.stat
 
 @pytest.mark.parametrize("statement", STATEMENTS, ids=lambda statement: f"{statement.block}-{statement.word}")
 def test_no_word_stands_where_a_name_may(statement: Statement) -> None:
-    """Where a literal and a name could come next, the literal would hide a thing of that name: only reserved words may."""
+    """A literal in the place of a name would hide a thing of that name: only reserved words may stand there."""
     for state in states_of(automaton(statement)):
         names = [
             edge for edge, _ in state.edges if edge.kind == "reference" or (edge.kind == "value" and edge.what == "NEW")
@@ -234,7 +234,9 @@ def name_places() -> list[NamePlace]:
         for way in sorted(ways(statement.items), key=len):
             slots = [position for position, part in enumerate(way) if part == "{}"]
             for slot in slots:
-                parts = [part if part != "{}" or position == slot else "other-thing" for position, part in enumerate(way)]
+                parts = [
+                    part if part != "{}" or position == slot else "other-thing" for position, part in enumerate(way)
+                ]
                 before = next((part for part in reversed(way[:slot]) if part.isalpha()), "")
                 key = (statement.block, statement.word, before, len(slots))
                 line = " ".join([statement.word, *parts]) + (" {{" if statement.opens else "")
@@ -287,13 +289,16 @@ def test_a_reserved_word_is_no_name(place: NamePlace, word: str) -> None:
             (slip,) = slips
             assert slip.message.startswith(f"a length is due behind '{word}'")
         return
+    if word in ("plus", "minus") and place.line.split("{}")[0].endswith("HP "):
+        assert len(slips) == 1  # behind a measure it adds one
+        return
     assert [slip.rule for slip in slips] == ["name-reserved"], slips
     assert slips[0].message == f"'{word}' is reserved and cannot be a name"
     assert place.line.format(word)[slips[0].start : slips[0].end] == word
 
 
 def test_a_rack_of_words(inspect_files: Any) -> None:
-    """A library whose modules bear the words of the language, all placed in one row of a rack: linked without a finding."""
+    """Modules that bear the words of the language, all placed in one row: linked without a finding."""
     modules = "".join(f"module {word} {{\n    width 1HP\n}}\n" for word in NAMES)
     placed = "".join(f"        next {word}\n" for word in NAMES)
     text = f"{modules}rack rack-of-words {{\n    row row-of-words {{\n        length 200HP\n{placed}    }}\n}}\n"

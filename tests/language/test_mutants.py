@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 from random import Random
 from typing import NamedTuple
@@ -12,20 +11,21 @@ from typing import NamedTuple
 import pytest
 
 from rackspec.cli.inspect import fails
-from rackspec.findings import SEVERITIES, Finding, Source, in_order
-from rackspec.language.binding import bind
-from rackspec.language.lines import read_tree
+from rackspec.findings import SEVERITIES, Finding
 from rackspec.pipeline import Request, Result, inspect
 from rackspec.views.json_findings import findings_json
 from rackspec.views.text import result_lines
 from tests.conftest import ROOT, TODAY
 from tests.language.mutants import IN_LINES, OF_LINES, Edit
+from tests.language.reading import reading
 
 CASES_IN_LINES = 1_120
 CASES_OF_LINES = 420
+SHARE_SHOWN = 0.25
+"""Of how many cases all views are made: they take longer than the run."""
 LEAST_SHARE_OF_ONE = 0.88
 MOST_FINDINGS = 1.25
-"""Of the slips that reading sees: how many are to give exactly one finding, and how many findings there may be for one."""
+"""Of the slips that reading sees: the share that gives exactly one finding, and the mean number of findings."""
 
 Key = tuple[str, str, str]
 
@@ -33,13 +33,6 @@ Key = tuple[str, str, str]
 def key_of(finding: Finding) -> Key:
     """What makes two findings the same though lines have moved."""
     return finding.place.source.name, finding.rule, finding.message
-
-
-def reading(text: str) -> list[Finding]:
-    """What reading alone finds in a text, as it would be told."""
-    tree, found = read_tree(Source("spec", text))
-    _, more = bind(tree)
-    return in_order(found + more)
 
 
 class Mutant(NamedTuple):
@@ -81,6 +74,8 @@ class Workshop:
         finally:
             path.write_text(self.texts[name], encoding="utf-8", newline="")
         self.hold_sane(result)
+        if chance.random() < SHARE_SHOWN:
+            self.hold_showable(result)
         seen: Counter[Key] = Counter()
         new = []
         for finding in result.findings:
@@ -89,12 +84,15 @@ class Workshop:
                 new.append(finding)
         return Mutant(edit, name, text, reading(text), new)
 
-    def hold_sane(self, result: Result) -> None:
-        """A run that told everything it found: all views can be made of it, and its levels fail in order."""
-        assert not result.failed
-        assert result.files
+    def hold_showable(self, result: Result) -> None:
+        """All views can be made of it."""
         assert list(result_lines(result))
         assert findings_json(result).endswith("\n")
+
+    def hold_sane(self, result: Result) -> None:
+        """A run that told everything it found, each at a place that there is; its levels fail in order."""
+        assert not result.failed
+        assert result.files
         assert not fails(result, "never")
         levels = [fails(result, level) for level in SEVERITIES]
         assert levels == sorted(levels)
@@ -107,8 +105,8 @@ class Workshop:
 
 
 @pytest.fixture(scope="module")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
-    yield Workshop(tmp_path_factory.mktemp("workshop"))
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Workshop:
+    return Workshop(tmp_path_factory.mktemp("workshop"))
 
 
 @pytest.fixture(scope="module")
@@ -134,7 +132,7 @@ def hard_ones(mutants: list[Mutant]) -> str:
 
 def test_the_demo_reads_without_a_finding(workshop: Workshop) -> None:
     """Else the measure below counts what was there before."""
-    assert {name: reading(text) for name, text in workshop.texts.items()} == dict.fromkeys(workshop.texts, [])
+    assert {name: reading(text) for name, text in workshop.texts.items()} == {key: [] for key in workshop.texts}
 
 
 def test_slips_in_lines_are_told_once(slips_in_lines: list[Mutant]) -> None:
@@ -163,7 +161,7 @@ def test_slips_of_whole_lines_are_survived(workshop: Workshop) -> None:
     seen = [mutant for mutant in mutants if mutant.new]
     measured("whole lines", [len(mutant.new) for mutant in seen])
     share = sum(len(mutant.read) > 1 for mutant in mutants) / len(mutants)
-    assert share < 0.1, hard_ones(mutants)
+    assert share < 0.06, hard_ones(mutants)
 
 
 def test_many_slips_at_once_are_survived(workshop: Workshop) -> None:
@@ -181,4 +179,5 @@ def test_many_slips_at_once_are_survived(workshop: Workshop) -> None:
         finally:
             path.write_text(workshop.texts[name], encoding="utf-8", newline="")
         workshop.hold_sane(result)
+        workshop.hold_showable(result)
         assert any(finding.severity == "error" for finding in result.findings)

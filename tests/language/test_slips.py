@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import NamedTuple
 
 import pytest
 
-from rackspec.findings import ERROR, Finding, Source, in_order
+from rackspec.findings import ERROR, Source
 from rackspec.language.binding import bind
 from rackspec.language.lines import read_tree
-
-
-def reading(text: str) -> list[Finding]:
-    """What reading finds in a text, as it would be told."""
-    tree, found = read_tree(Source("spec", text))
-    _, more = bind(tree)
-    return in_order(found + more)
+from tests.language.reading import reading
 
 
 class Slip(NamedTuple):
@@ -103,7 +98,9 @@ OTHERS = (
     # units
     Slip('width 4 13/16"', "unknown-unit", "'\"' is not a unit", '"', "write 4 13/16in"),
     Slip("width 84 HP", "unit-missing", "'84 HP' has a space in it", "84 HP", "write 84HP"),
-    Slip("width 0.5yd", "unknown-unit", "'yd' is not a unit of this language", "yd", "write 457.2mm, which is the same"),
+    Slip(
+        "width 0.5yd", "unknown-unit", "'yd' is not a unit of this language", "yd", "write 457.2mm, which is the same"
+    ),
     Slip(
         "draws 18..25mA on +12V",
         "unit-missing",
@@ -309,7 +306,7 @@ OTHERS = (
         "write width 14HP",
     ),
     Slip(
-        "depth\u200b 27mm",
+        "dep\u200bth 27mm",
         "line-not-understood",
         "a character that cannot be seen stands here (U+200B)",
         "\u200b",
@@ -318,7 +315,7 @@ OTHERS = (
 )
 
 
-@pytest.mark.parametrize("slip", (*COMMONEST, *OTHERS), ids=lambda slip: slip.line)
+@pytest.mark.parametrize("slip", [*COMMONEST, *OTHERS], ids=lambda slip: slip.line)
 def test_a_slip_in_a_line(slip: Slip) -> None:
     """Rule, message, underlined text and remedy, and nothing else."""
     text = f'module saw "a saw"  {{\n    face      40.34mm\n    {slip.line}\n    thickness 2mm\n}}\n'
@@ -379,6 +376,27 @@ def test_a_missing_opening_brace() -> None:
     """What follows stands further right, so a block was meant."""
     assert told(TWO_BLOCKS.replace("row deck {", "row deck")) == [
         ("brace-astray", "'row deck' is followed by a block, but none is opened", 2, "k")
+    ]
+
+
+def test_a_missing_header() -> None:
+    """The whole line that opens a block is gone: one finding, not one for each line that was in it."""
+    assert told(TWO_BLOCKS.replace("    row shelf {\n", "")) == [
+        ("brace-astray", "the line that opens this block is missing", 6, "behind 40mm")
+    ]
+
+
+def test_a_header_pasted_twice() -> None:
+    """The first one opens nothing."""
+    assert told(TWO_BLOCKS.replace("    row shelf {\n", "    row shelf {\n" * 2)) == [
+        ("brace-astray", "'row shelf' is opened twice", 6, "row shelf {")
+    ]
+
+
+def test_a_word_in_the_place_of_a_closing_brace() -> None:
+    """Where the block ends is plain."""
+    assert told(TWO_BLOCKS.replace("saw\n    }", "saw\n    end")) == [
+        ("brace-astray", "'end' stands where the '}' of 'row deck' is due", 5, "end")
     ]
 
 
@@ -474,3 +492,48 @@ def test_a_mended_line_keeps_its_values() -> None:
     assert length.bound.values["length"].text == "84HP"
     assert length.bound.values["length"].data.value == Fraction("426.72")
     assert found == []
+
+
+WHOLE_RACK = """\
+rack r {
+    stage later
+    have 1 of saw
+    row a {
+        at 0HP saw as low in later
+        next saw as high
+        power from main
+    }
+    about low {
+        depth 3mm
+    }
+    bus main {
+        from thimble
+    }
+}
+"""
+
+
+@pytest.mark.parametrize(
+    "word", ["stage", "have", "of", "row", "at", "as", "in", "next", "power", "from", "about", "bus"]
+)
+def test_a_word_written_twice(word: str) -> None:
+    """One finding, and the line is read as if the word stood there once, though a thing might be called like it."""
+    before, after = re.split(rf"\b{word}\b", WHOLE_RACK, maxsplit=1)
+    text = f"{before}{word} {word}{after}"
+    assert [(rule, message) for rule, message, *_ in told(text)] == [
+        ("line-not-understood", f"'{word}' stands here twice")
+    ]
+    assert named_in(text) == named_in(WHOLE_RACK)
+
+
+def named_in(text: str) -> list[tuple[str, str]]:
+    """Every name that is kept of a text, with the key that it is kept under."""
+    tree, _ = read_tree(Source("spec", text))
+    waiting = [bind(tree)[0]]
+    names = []
+    while waiting:
+        for fact in waiting.pop().order:
+            names += [(key, value.text) for key, value in fact.bound.values.items() if key and value.kind == "name"]
+            if fact.block is not None:
+                waiting.append(fact.block)
+    return names

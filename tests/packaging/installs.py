@@ -1,4 +1,4 @@
-"""Ways to get rackspec onto a machine: in: an empty folder, out: a copy of the sources, a wheel, an environment with it.
+"""Ways to get rackspec onto a machine: in: an empty folder, out: a copy of the sources, a wheel, an environment.
 
 Nothing comes from the network: an environment sees the dependencies of the Python that runs the tests, by a line in a
 .pth file, and the wheel is built with the hatchling and lark that are installed there.

@@ -1,0 +1,585 @@
+"""Bolting panels down: in: a rack, out: findings about rails, inserts, holes, nuts and screws, one rule for each.
+
+Of several choices of rails the first one counts that does; what keeps a choice from doing is worked out once.
+"""
+
+from collections.abc import Iterator
+
+from rackspec.findings import ERROR, Finding
+from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
+from rackspec.rules.holes import colliding_nuts, missed_threads, too_small_holes
+from rackspec.rules.panels import off_standard
+from rackspec.rules.registry import Look, NotKnown, Seen, rule
+from rackspec.rules.screws import lengths, wrong_threads
+
+Fault = Finding | NotKnown
+
+
+def rejected(look: Look, chosen: Chosen) -> Iterator[Finding]:
+    """An insert that the rail does not take."""
+    rail, insert = chosen.rail, chosen.insert
+    if rail is None or insert is None or not rail.takes or insert.name in {name for name, _ in rail.takes}:
+        return
+    names = [f"'{name}'" for name, _ in rail.takes]
+    yield Finding(
+        "rail-rejects-insert",
+        ERROR,
+        f"rail '{rail.name}' does not take '{insert.name}'",
+        chosen.choice.place,
+        others=(rail.takes[0][1].labelled("what it takes"),),
+        remedy=f"use {' or '.join(names)} with these rails, or other rails",
+        rests_on="what the rail says it takes",
+        names=(look.rack.full(chosen.row.name),),
+    )
+
+
+def faults_of(look: Look, chosen: Chosen) -> list[Finding]:
+    """Everything that keeps the panels of a row from holding on one choice."""
+    found = list(rejected(look, chosen))
+    if found:
+        return found  # the other sums would be about an insert that is not there
+    for look_at in (too_small_holes, missed_threads, colliding_nuts, wrong_threads, lengths):
+        found += look_at(look, chosen)
+    return found
+
+
+def faults(look: Look) -> list[Fault]:
+    """The faults of the rack's rows, each on the first choice that does, and what is not known about it."""
+    if "faults" not in look.memory:
+        found: list[Fault] = []
+        for row in look.rack.rows:
+            first: list[Fault] | None = None
+            for choice in row.choices:
+                chosen = chosen_of(row, choice)
+                here = faults_of(look, chosen)
+                too_short = row.length is not None and chosen.rail is not None and chosen.rail.length is not None and (
+                    chosen.rail.length.value < row.length.value
+                )
+                if first is None:
+                    first = [*here, *unknown_of(look, chosen)]
+                if not errors_in(here) and not too_short:
+                    first = [*here, *unknown_of(look, chosen)]
+                    break
+            found += first or []
+        look.memory["faults"] = found
+    remembered: list[Fault] = look.memory["faults"]
+    return remembered
+
+
+@rule("error", "bolting")
+def rail_rejects_insert(look: Look) -> Iterator[Seen]:
+    """A row is to be put together with an insert that its rails do not take.
+
+    *Why*: the strip does not go into the channel, or falls out of it; that shows when both are bought.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        insert nut {
+            nut M3
+            across 5.5mm
+            thread 1.8mm
+        }
+        rail tideline {
+            length 84HP
+            takes nut
+            recess 1mm
+            room 8mm
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 0HP blank 4HP
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        insert nut {
+            nut M3
+            across 5.5mm
+            thread 1.8mm
+        }
+        rail tideline {
+            length 84HP
+            takes nut
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 0HP blank 4HP
+            }
+        }
+
+    *Source*: what rail and insert say (`takes`).
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, NotKnown) or seen.rule == "rail-rejects-insert")
+
+
+@rule("error", "bolting")
+def hole_misses_thread(look: Look) -> Iterator[Seen]:
+    """A hole of a panel does not stand in front of a thread of the strip.
+
+    *Why*: a strip has a thread every HP, in the middle of it; a hole between two of them takes no screw, however hard one pulls.
+    Sliding nuts go to any place.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 2HP
+            hole 3.2mm at (4.93mm, 3mm)
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 4HP
+            hole 3.2mm at (7.47mm, 3mm)
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Source*: first hole centred in the second HP as in an open-hardware crate document; 3.2 mm clearance for M3 by ISO 273, the
+    largest M3 screw 2.980 mm by ISO 965-1 (6g); a strip for 84 HP has 84 tapped holes (common practice, no source).
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "hole-misses-thread")
+
+
+@rule("error", "bolting")
+def screw_misses_hole(look: Look) -> Iterator[Seen]:
+    """The screw of the chosen insert does not go through the panel's hole.
+
+    *Why*: M2.5 and M3 inserts both occur; a panel drilled for M2.5 has to be opened up for M3, and its coating suffers.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 4HP
+            hole 2.7mm at (7.47mm, 3mm)
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 4HP
+            hole 3.2mm at (7.47mm, 3mm)
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Source*: largest major diameter of a screw, 6g: ISO 965-1; clearance holes: ISO 273.
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "screw-misses-hole")
+
+
+@rule("error", "bolting")
+def nuts_collide(look: Look) -> Iterator[Seen]:
+    """The sliding nuts of neighbouring holes get in each other's way.
+
+    *Why*: a nut is wider than 1 HP: two panels of 1 HP side by side want their nuts closer than the nuts are wide.
+
+    *Bad*:
+
+        insert nut {
+            nut M3
+            across 5.5mm
+            thread 1.8mm
+        }
+        rail tideline {
+            length 84HP
+            takes nut
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 1HP
+            hole 3.2mm at (2.39mm, 3mm)
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with nut
+                at 0HP osc as one
+                next osc as two
+            }
+        }
+
+    *Good*:
+
+        insert nut {
+            nut M3
+            across 5.5mm
+            thread 1.8mm
+        }
+        rail tideline {
+            length 84HP
+            takes nut
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 1HP
+            hole 3.2mm at (2.39mm, 3mm)
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with nut
+                at 0HP osc as one
+                at 2HP osc as two
+            }
+        }
+
+    *Source*: thin square nut M3, 5.5 mm across: DIN 562.
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "nuts-collide")
+
+
+@rule("warning", "bolting")
+def thread_mismatch(look: Look) -> Iterator[Seen]:
+    """Screws have another thread than the insert they are to go into.
+
+    *Why*: the screws that came with the module stay in their bag, and others have to be bought.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            screws 4 of M2.5x6
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            screws 4 of M3x6
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Source*: metric threads: ISO 261.
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "thread-mismatch")
+
+
+@rule("error", "bolting")
+def screw_too_short(look: Look) -> Iterator[Seen]:
+    """A screw finds too little thread, or none.
+
+    *Why*: a channel that sits further back makes the supplied screws too short: the head sits on the panel and the tip is in the air
+    or in the first turn, which strips. Below one turn this is an error, below three a warning.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 3.8mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            thickness 2mm
+            screws 4 of M3x6
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            thickness 2mm
+            screws 4 of M3x6
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Source*: reach = length - panel, thread found = reach - recess, turns = that / pitch (ISO 261); one and three turns are common
+    practice, no source, and the house sets them (`turns`).
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "screw-too-short")
+
+
+@rule("error", "bolting")
+def screw_bottoms(look: Look) -> Iterator[Seen]:
+    """A screw is longer than the room behind its insert.
+
+    *Why*: it hits what is behind before its head clamps the panel, and a turn more bends the rail or strips the thread.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            thickness 2mm
+            screws 4 of M3x12
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            thickness 2mm
+            screws 4 of M3x8
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Source*: arithmetic on what was measured: reach = length - panel, against `room` of the rail.
+    """
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "screw-bottoms")
+
+
+@rule("note", "bolting")
+def panel_off_standard(look: Look) -> Iterator[Seen]:
+    """A panel is not as the standard has it: its width, its height, or the height of its holes.
+
+    *Why*: such a panel may still go in, but it does not trade places with others, and its neighbours may have to give way.
+
+    *Bad*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            face 40.9mm
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Good*:
+
+        insert strip {
+            strip M3
+            holes 84 every 5.08mm
+            first 2.54mm
+            thread 3mm
+        }
+        rail tideline {
+            length 84HP
+            takes strip
+            recess 1mm
+            room 8mm
+        }
+        module osc {
+            width 8HP
+            face 40.34mm
+            height 128.5mm
+            draws nothing
+        }
+        rack tray {
+            row top {
+                rails tideline with strip
+                at 4HP osc
+            }
+        }
+
+    *Source*: panel width n x 5.08 - 0.30 mm, height 128.4 to 128.55 mm (sources differ; 128.3 to 128.6 is accepted), fixing holes
+    122.5 mm apart: IEC 60297-3-101 and IEEE 1101 as an open-hardware crate document and an open CAD file quote them.
+    """
+
+    for row in look.rack.rows:
+        for panel in row.panels:
+            if panel.part is not None and panel.width is not None and not panel.part.spoiled:
+                yield from off_standard(look, panel)
