@@ -100,7 +100,7 @@ class File:
             for fact in file_block.order:
                 if fact.block is not None:
                     return fact.block
-            return Block(piece.word, piece.name, {}, (), True, (), _no_header(self.source, piece))
+            return Block(piece.word, piece.name, (), True, (), _no_header(self.source, piece))
 
         return read
 
@@ -121,7 +121,7 @@ def _no_header(source: Source, piece: Piece) -> Fact:
     from rackspec.language.values import Value
 
     word = Value("name", 0, len(piece.word), piece.word, piece.word)
-    return Fact(Bound(None, {"": word}, (), None, (), True, None, ()), source, piece.start, len(piece.word))
+    return Fact(Bound(None, {"": word}, (), None, (), True, None, ()), source, piece.start)
 
 
 class Project:

@@ -11,7 +11,7 @@ from typing import Any
 
 from rackspec.findings import ERROR, Edit, Finding, Place, Source
 from rackspec.language import mismatch
-from rackspec.language.bound import Block, Bound, Evidence, Fact
+from rackspec.language.bound import STATED, Block, Bound, Evidence, Fact
 from rackspec.language.lines import told
 from rackspec.language.pattern import State
 from rackspec.language.suggest import nearest
@@ -122,7 +122,7 @@ def _once(
     statement: Statement, values: dict[str, Value], flags: list[str], evidence: Evidence | None
 ) -> tuple[object, ...] | None:
     """What may stand once in a block: the word, what it is said of, and how far it can be trusted."""
-    if statement.many or statement.word == "basis":
+    if statement.many:
         return None
     said: list[object] = [statement.word]
     if statement.each:
@@ -156,12 +156,13 @@ def _remembered(kind: str, node: Node) -> Bound:
 def bind_block(source: Source, kind: str, header: Fact | None, nodes: tuple[Node, ...], findings: list[Finding]) -> Block:
     """The block of a kind that ``nodes`` are inside of."""
     order: list[Fact] = []
-    facts: dict[str, tuple[Fact, ...]] = {}
     loose: list[str] = []
-    spoiled = False
+    spoiled = header is not None and header.bound.spoiled
     said: dict[tuple[object, ...], Fact] = {}
+    explicit = False
     for node in nodes:
         bound = _remembered(kind, node)
+        explicit = explicit or (bound.evidence is not None and bound.once is not None and len(bound.once) > 1)
         if bound.slips:
             findings += [_finding(source, node, slip) for slip in bound.slips]
         if bound.spoiled:
@@ -170,12 +171,12 @@ def bind_block(source: Source, kind: str, header: Fact | None, nodes: tuple[Node
         statement = bound.statement
         if statement is None:
             continue
-        fact = Fact(bound, source, node.offset, node.shape.length)
+        fact = Fact(bound, source, node.offset)
         if node.inside is not None:
             opened = statement.opens
             if not opened or opened not in BLOCKS:
                 continue
-            fact = fact._replace(block=bind_block(source, opened, fact, node.inside, findings))
+            fact = Fact(bound, source, node.offset, bind_block(source, opened, fact, node.inside, findings))
         elif bound.spoiled and statement.opens:
             continue
         if bound.once is not None:
@@ -184,11 +185,26 @@ def bind_block(source: Source, kind: str, header: Fact | None, nodes: tuple[Node
                 findings.append(_said_twice(fact, earlier))
                 continue
         order.append(fact)
-        facts[statement.word] = (*facts.get(statement.word, ()), fact)
-    block = Block(kind, _name(header), MappingProxyType(facts), tuple(order), spoiled or bool(header and header.bound.spoiled), tuple(loose), header)
-    if not block.spoiled:
+    if explicit:
+        _look_for_bare_twins(said, findings)
+    block = Block(kind, _name(header), tuple(order), spoiled, tuple(loose), header)
+    if not spoiled:
         _look_for_missing(block, findings)
     return block
+
+
+def _look_for_bare_twins(said: dict[tuple[object, ...], Fact], findings: list[Finding]) -> None:
+    """A line without evidence has that of its block: it may not stand beside one that says the same evidence itself."""
+    level = STATED
+    for fact in said.values():
+        if fact.word == "basis" and fact.bound.evidence is not None:
+            level = fact.bound.evidence.level
+    for once, fact in said.items():
+        if once[-1] == level and fact.word != "basis":
+            bare = said.get((*once[:-1], ""))
+            if bare is not None:
+                first, second = sorted((bare, fact), key=lambda twin: twin.offset)
+                findings.append(_said_twice(second, first))
 
 
 def _name(header: Fact | None) -> str:
@@ -204,8 +220,9 @@ def _look_for_missing(block: Block, findings: list[Finding]) -> None:
     header = block.header
     if header is None or "like" in header.bound.values:
         return
+    words = {fact.word for fact in block.order}
     for statement in BLOCKS[block.kind].statements.values():
-        if statement.must and statement.word not in block.facts:
+        if statement.must and statement.word not in words:
             called = f"{block.kind} '{block.name}'" if block.name else block.kind
             message = f"the {called} does not say its '{statement.word}': {statement.help}"
             remedy = f"add a line '{statement.word}' to it"

@@ -45,8 +45,13 @@ class Fact(NamedTuple):
     bound: Bound
     source: Source
     offset: int
-    length: int
     block: "Block | None" = None
+
+    @property
+    def word(self) -> str:
+        """The word of its statement."""
+        statement = self.bound.statement
+        return statement.word if statement is not None else ""
 
     def place(self, key: str = "", label: str = "") -> Place:
         """The span of one of its values, or of what the whole line says."""
@@ -63,7 +68,7 @@ class Fact(NamedTuple):
 
 
 class Block(NamedTuple):
-    """A block: its kind, its name ('' without one), its facts by word in their order, and its header.
+    """A block: its kind, its name ('' without one), its facts in their order, and its header.
 
     ``spoiled``: a line of it was not understood, so nothing is said to be missing from it. ``loose``: what looks like a
     name in such lines.
@@ -71,7 +76,6 @@ class Block(NamedTuple):
 
     kind: str
     name: str
-    facts: Mapping[str, tuple[Fact, ...]]
     order: tuple[Fact, ...]
     spoiled: bool
     loose: tuple[str, ...]
@@ -79,7 +83,7 @@ class Block(NamedTuple):
 
     def all(self, word: str) -> tuple[Fact, ...]:
         """All facts of a word, as they stand."""
-        return self.facts.get(word, ())
+        return tuple([fact for fact in self.order if fact.word == word])
 
     def place(self) -> Place:
         """Where its name stands."""

@@ -62,7 +62,7 @@ class _Nest:
         shape, offset, text = block.line
         if block.lost:
             return
-        self.add(Node(shape, offset, text, tuple(block.nodes)))
+        self.add(Node(shape, offset, tuple(block.nodes)))
 
     def above(self, line: Line) -> Line | None:
         """The line above, taken back, if it is the header that a ``{`` on a line of its own belongs to."""
@@ -134,7 +134,7 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
                 if not too_deep:
                     state.say(line, f"blocks are nested more than {DEEPEST} deep here", "close the blocks above first")
                 too_deep += 1
-            elif excess > 0 and number + 1 < len(lines) and lines[number + 1][2] == text and shape.values:
+            elif guided and excess == 1 and following and lines[number + 1][2] == text and shape.values:
                 state.say(line, f"'{header(line)}' is opened twice", "delete one of the two lines")
                 excess -= 1
             elif guided and excess > 0 and state.open and following and _is_empty_block(shape, following):
@@ -145,7 +145,7 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
                         "delete it, or close the block with '}'",
                         True,
                     )
-                state.add(Node(shape, offset, text))
+                state.add(Node(shape, offset))
                 excess -= 1
             else:
                 state.open.append(_Open(line))
@@ -162,7 +162,7 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
             state.open.append(_Open(line))
             excess += 1
         else:
-            state.add(Node(shape, offset, text))
+            state.add(Node(shape, offset))
     if len(state.open) > 3:
         state.not_closed(None)  # one finding: hundreds of open blocks have one cause
         while state.open:
@@ -191,7 +191,7 @@ def _closed_by_slip(state: _Nest, line: Line, guided: bool, excess: int) -> int:
         braces = text.split("#", 1)[0].rstrip().count("}") if text.split("#", 1)[0].rstrip().endswith("}") else 0
         if not braces and not (guided and shape.indent == own and _stands_outside(state, shape)):
             return 0
-        state.add(Node(shape, offset, text))
+        state.add(Node(shape, offset))
         closed = min(max(braces, 1), len(state.open), excess)
         for _ in range(closed):
             state.close()

@@ -7,12 +7,15 @@ is missing.
 
 from __future__ import annotations
 
+from typing import Any
+
 from lark import Tree
 from lark.exceptions import UnexpectedInput
 
 from rackspec.findings import ERROR, Finding, Place, Source
 from rackspec.language.braces import nest
 from rackspec.language.conflict import without_conflicts
+from rackspec.language.alike import keep_alike, read_alike
 from rackspec.language.grammar import PREPARED
 from rackspec.language import tree as shapes
 from rackspec.language.tree import BLANK, CLOSES, FACT, OPENS, Shape
@@ -34,7 +37,7 @@ def read_shape(line: str) -> Shape:
     if shape is None:
         if len(_SHAPES) > MOST_REMEMBERED:
             _SHAPES.clear()
-        shape = _SHAPES[line] = _read(line)
+        shape = _SHAPES[line] = read_alike(line) or _read(line)
     return shape
 
 
@@ -45,11 +48,11 @@ def _read(line: str) -> Shape:
         return _EMPTY
     indent = len(line) - len(line.lstrip(" \t"))
     if stripped == "}":
-        return Shape(CLOSES, indent, (), length=len(line))
+        return Shape(CLOSES, indent, (), text=line)
     if len(line) > LONGEST_LINE:
         message = f"a line of {len(line)} characters is no fact"
         slip = Slip("line-not-understood", message, indent, indent + 20, f"write lines of at most {LONGEST_LINE} characters")
-        return Shape(FACT, indent, (), (slip,), True, (), len(line))
+        return Shape(FACT, indent, (), (slip,), True, (), line)
     slips: list[Slip] = []
     mended = line
     while len(slips) < MOST_SLIPS:
@@ -66,15 +69,19 @@ def _read(line: str) -> Shape:
             continue
         does = FACT
         values: tuple[Value, ...] = ()
+        children: list[Any] = []
         for part in read:
             if isinstance(part, Tree):
-                values = tuple([read_value(child) for child in part.children])
+                children = part.children
+                values = tuple([read_value(child) for child in children])
             else:
                 does = OPENS if part.type == "OPENS" else CLOSES
-        return Shape(does, indent, values, tuple(slips), False, (), len(line))
+        if not slips:
+            keep_alike(line, does, indent, children)
+        return Shape(does, indent, values, tuple(slips), False, (), line)
     does = OPENS if mended.split("#", 1)[0].rstrip().endswith("{") else FACT
     names = loose_names(mended)
-    return Shape(does, indent, first_word(mended, indent, names), tuple(slips), True, names, len(line))
+    return Shape(does, indent, first_word(mended, indent, names), tuple(slips), True, names, line)
 
 
 def first_word(line: str, indent: int, names: tuple[str, ...]) -> tuple[Value, ...]:
@@ -94,7 +101,7 @@ def read_tree(source: Source, start: int = 0, end: int | None = None) -> tuple[s
         line = raw[:-1] if raw.endswith("\r") else raw
         shape = read_shape(line)
         if shape is not _EMPTY:
-            placed.append((shape, offset, line))
+            placed.append((shape, offset, shape.text))
         offset += len(raw) + 1
     if "<<<<<<<" in text or ">>>>>>>" in text:
         placed, marked = without_conflicts(source, placed)

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from rackspec.findings import Source
 
-BRACE = re.compile(r'^[ \t]*(?:([^\n"#{}]*(?:"[^"\n]*"[^\n"#{}]*)*)\{|(\}))[ \t]*(?:#[^\n]*)?\r?$', re.MULTILINE)
+BRACE = re.compile(r"[{}]")
+STRING = re.compile(r'"[^"\n]*"')
 NAME = r"[^\W\d_]\w*(?:-\w+)*"
 HEADER = re.compile(rf"[ \t]*({NAME})(?:[ \t]+({NAME})(?![\w/]))?")
 FACT = re.compile(rf"^[ \t]*({NAME})[^\n]*$", re.MULTILINE)
@@ -32,38 +33,38 @@ def outline(source: Source) -> list[Piece] | None:
     pieces: list[Piece] = []
     depth = begin = last = 0
     header: re.Match[str] | None = None
-    braces = 0
     for match in BRACE.finditer(text):
-        braces += 1
-        if match.group(2) is None:
+        at = match.start()
+        line = text.rfind("\n", 0, at) + 1
+        before = text[line:at]
+        if '"' in before or "#" in before:
+            before = STRING.sub("", before)
+            if '"' in before or "#" in before:
+                continue  # inside of a text or a comment
+        end = text.find("\n", at)
+        end = len(text) if end < 0 else end
+        behind = text[at + 1 : end].strip()
+        if behind and behind[0] != "#":
+            return None
+        if match[0] == "{":
             if depth == 0:
-                begin = match.start()
-                header = HEADER.match(text, begin, match.end())
+                begin = line
+                header = HEADER.match(text, begin, at)
                 _facts(text, last, begin, pieces)
             depth += 1
-        else:
-            depth -= 1
-            if depth < 0:
-                return None
-            if depth == 0:
-                last = min(match.end() + 1, len(text))
-                word = header.group(1) if header else ""
-                name = header.group(2) or "" if header else ""
-                pieces.append(Piece(word, name, begin, last, header.start(2) if header and name else begin, True))
-    if depth or braces != _braces(text):
+            continue
+        depth -= 1
+        if depth < 0 or before.strip():
+            return None
+        if depth == 0:
+            last = min(end + 1, len(text))
+            word = header.group(1) if header else ""
+            name = header.group(2) or "" if header else ""
+            pieces.append(Piece(word, name, begin, last, header.start(2) if header and name else begin, True))
+    if depth:
         return None
     _facts(text, last, len(text), pieces)
     return pieces
-
-
-def _braces(text: str) -> int:
-    """Braces in the text that may open or close blocks; more than the outline saw means that it saw too few."""
-    count = text.count("{") + text.count("}")
-    if '"' in text or "#" in text:
-        for match in re.finditer(r'"[^"\n]*"|#[^\n]*', text):
-            if "{" in match[0] or "}" in match[0]:
-                count -= match[0].count("{") + match[0].count("}")
-    return count
 
 
 def _facts(text: str, start: int, end: int, pieces: list[Piece]) -> None:

@@ -24,7 +24,7 @@ class Shape(NamedTuple):
     slips: tuple[Slip, ...] = ()
     broken: bool = False
     loose: tuple[str, ...] = ()
-    length: int = 0
+    text: str = ""
 
 
 class Node(NamedTuple):
@@ -32,8 +32,12 @@ class Node(NamedTuple):
 
     shape: Shape
     offset: int
-    text: str
     inside: "tuple[Node, ...] | None" = None
+
+    @property
+    def text(self) -> str:
+        """The text of its line."""
+        return self.shape.text
 
 
 class Tree(NamedTuple):

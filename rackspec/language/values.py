@@ -88,13 +88,12 @@ def unit_slip(number: str, unit: str, start: int, end: int) -> Slip:
     return Slip("unknown-unit", f"'{unit}' is not a known unit", start, end, f"use one of {units}")
 
 
-def read_measure(token: Token) -> tuple[Fraction, Unit] | Slip:
-    """Number (in base units) and unit of a measure."""
-    start, end = token.start_pos or 0, token.end_pos or 0
-    number, spelling = split_measure(token)
+def read_measure(text: str, start: int) -> tuple[Fraction, Unit] | Slip:
+    """Number (in base units) and unit of a measure that begins at ``start``."""
+    number, spelling = split_measure(text)
     unit = UNITS.get(spelling)
     if unit is None:
-        return unit_slip(number, spelling, start + len(number), end)
+        return unit_slip(number, spelling, start + len(number), start + len(text))
     return with_number(number, start, unit)
 
 
@@ -134,25 +133,34 @@ def read_value(node: Token | Tree[Token]) -> Value:
             return _point(*(read_value(child) for child in node.children))
 
 
-def _measure(token: Token) -> Value:
-    """One measure alone, which is most of what there is."""
-    start, end, text = token.start_pos or 0, token.end_pos or 0, str(token)
-    read = read_measure(token)
-    if isinstance(read, Slip):
-        return Value("amount", start, end, text, None, read)
-    return Value("amount", start, end, text, Quantity(read[1].dimension, read[0], read[0], read[0], text))
+_QUANTITIES: dict[str, Quantity] = {}
+MOST_REMEMBERED = 20_000
+
+
+def _measure(text: str, start: int, end: int) -> Value:
+    """One measure alone, which is most of what there is; what it is worth is remembered by its text."""
+    quantity = _QUANTITIES.get(text)
+    if quantity is None:
+        read = read_measure(text, start)
+        if isinstance(read, Slip):
+            return Value("amount", start, end, text, None, read)
+        quantity = Quantity(read[1].dimension, read[0], read[0], read[0], text)
+        if len(_QUANTITIES) > MOST_REMEMBERED:
+            _QUANTITIES.clear()
+        _QUANTITIES[text] = quantity
+    return Value("amount", start, end, text, quantity)
 
 
 def _sum(children: list[Any]) -> Value:
     """Measures added up."""
-    first = _measure(children[0])
+    first = read_token(children[0])
     whole = first._replace(end=children[-1].end_pos)
     if first.data is None:
         return whole
     quantity: Quantity = first.data
     total, text = quantity.value, quantity.text
     for operator, token in zip(children[1::2], children[2::2], strict=True):
-        term = read_measure(token)
+        term = read_measure(token, token.start_pos or 0)
         if isinstance(term, Slip):
             return whole._replace(data=None, slip=term)
         if term[1].dimension != quantity.dimension:
@@ -179,7 +187,7 @@ def _tolerance(children: list[Any]) -> Value:
         parts = [last, last]
     ends = []
     for part in parts:
-        read = read_measure(part)
+        read = read_measure(part, part.start_pos or 0)
         if isinstance(read, Slip):
             return first._replace(end=end, slip=read, data=None)
         if read[1].dimension != quantity.dimension:
@@ -221,12 +229,16 @@ UNITS_BY_DIMENSION = {unit.dimension: unit for unit in reversed(UNITS.values())}
 
 def read_token(token: Token) -> Value:
     """A value that is a single token."""
-    start, end, text = token.start_pos or 0, token.end_pos or 0, str(token)
-    match token.type:
+    return make_value(token.type, str(token), token.start_pos or 0, token.end_pos or 0)
+
+
+def make_value(terminal: str, text: str, start: int, end: int) -> Value:
+    """The value of a text that a terminal of the grammar took."""
+    match terminal:
         case "NAME":
             return Value("name", start, end, text, text)
         case "MEASURE":
-            return _measure(token)
+            return _measure(text, start, end)
         case "TEXT":
             return Value("text", start, end, text, text[1:-1])
         case "DATE":

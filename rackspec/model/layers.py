@@ -37,7 +37,7 @@ class Layers(NamedTuple):
     def one(self, word: str) -> tuple[Fact, Evidence] | None:
         """The fact that decides a word, with its evidence."""
         for block in self.blocks:
-            facts = block.facts.get(word)
+            facts = block.all(word)
             if facts:
                 basis = basis_of(block)
                 return min(((fact, evidence_of(fact, basis)) for fact in facts), key=lambda pair: TRUST[pair[1].level])
@@ -51,7 +51,7 @@ class Layers(NamedTuple):
         decided: dict[Hashable, tuple[Fact, Evidence]] = {}
         said = False
         for block in self.blocks:
-            facts = block.facts.get(word, ())
+            facts = block.all(word)
             if not facts:
                 continue
             basis = basis_of(block)
@@ -75,7 +75,7 @@ class Layers(NamedTuple):
     def many(self, word: str) -> list[tuple[Fact, Evidence]]:
         """The facts of a list, from the nearest layer that has any."""
         for block in self.blocks:
-            facts = block.facts.get(word)
+            facts = block.all(word)
             if facts:
                 basis = basis_of(block)
                 return [(fact, evidence_of(fact, basis)) for fact in facts]
