@@ -30,8 +30,8 @@ COMMANDS = {
 """Each has a file of its name in this folder, with ``add_arguments`` and ``run``; it is imported when it is asked for."""
 
 
-def parser(asked: str) -> argparse.ArgumentParser:
-    """The commands, with the arguments of the one that is asked for."""
+def parser() -> argparse.ArgumentParser:
+    """The program as a whole: its commands, and what they are for."""
     top = argparse.ArgumentParser(
         prog="rackspec",
         description="Read racks written down as text, and say whether they fit, close and power up.",
@@ -40,10 +40,16 @@ def parser(asked: str) -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"rackspec {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, text in COMMANDS.items():
-        command = commands.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
-        if name == asked:
-            import_module(f"rackspec.cli.{name}").add_arguments(command)
+        commands.add_parser(name, help=text, add_help=False)
     return top
+
+
+def parser_of(name: str) -> argparse.ArgumentParser:
+    """One command and its arguments."""
+    text = COMMANDS[name]
+    command = argparse.ArgumentParser(prog=f"rackspec {name}", description=text[0].upper() + text[1:] + ".")
+    import_module(f"rackspec.cli.{name}").add_arguments(command)
+    return command
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -54,11 +60,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="backslashreplace")
     given = sys.argv[1:] if arguments is None else list(arguments)
     try:
-        options = parser(next((word for word in given if word in COMMANDS), "")).parse_args(given)
+        name = given[0] if given else ""
+        if name not in COMMANDS:  # help, version, or a slip
+            parser().parse_args(given)
+        options = parser_of(name).parse_args(given[1:])
     except SystemExit as stop:
         return int(stop.code or 0)
     try:
-        run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{options.command}").run
+        run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{name}").run
         code = run(options)
         sys.stdout.flush()
         return code

@@ -3,7 +3,6 @@
 No float is ever made: a number is a ``Fraction`` of a base unit (mm, mA, V, g, %), kept with the text it was written in.
 """
 
-import re
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,9 +10,6 @@ from rackspec.language.units import BASE_SYMBOL, HP, UNITS, Unit
 
 MOST_DIGITS = 30
 """A number with more digits than this is a slip of the hand (and would cost time to compute with)."""
-
-NUMBER = re.compile(r"([+-]?)(?:([0-9]+)[ ]+([0-9]+)/([0-9]+)|([0-9]+)/([0-9]+)|([0-9]+(?:\.[0-9]+)?))")
-
 
 class Quantity(NamedTuple):
     """A length, current, mass …: nominal ``value`` and the ends ``low`` and ``high`` that it may have, in base units.
@@ -44,28 +40,33 @@ class Money(NamedTuple):
 def read_number(text: str) -> Fraction:
     """The exact value of ``12``, ``-0.35``, ``3/16`` or ``4 13/16``.
 
-    Raises ValueError for more than MOST_DIGITS digits and ZeroDivisionError for a fraction over zero.
+    Raises ValueError for more than MOST_DIGITS digits or anything else that is no number, and ZeroDivisionError for a
+    fraction over zero.
     """
-    if len(text) > MOST_DIGITS:
+    if len(text) > MOST_DIGITS or not text.isascii():
         raise ValueError("too many digits")
-    match = NUMBER.fullmatch(text)
-    if match is None:
-        raise ValueError("not a number")
-    sign, whole, over, under, only_over, only_under, plain = match.groups()
-    if plain is not None:
-        value = Fraction(plain)
-    elif only_over is not None:
-        value = Fraction(int(only_over), int(only_under))
+    bare = text.lstrip("+-")
+    whole, _, part = bare.rpartition(" ")
+    over, slash, under = part.partition("/")
+    if slash:
+        value = _digits(whole.strip() or "0") + Fraction(_digits(over), _digits(under))
     else:
-        value = int(whole) + Fraction(int(over), int(under))
-    return -value if sign == "-" else value
+        before, point, behind = bare.partition(".")
+        value = Fraction(_digits(before + behind), 10 ** len(behind)) if point else Fraction(_digits(bare))
+    return -value if text[0] == "-" else value
+
+
+def _digits(text: str) -> int:
+    """The whole number that some digits write."""
+    if not text.isdigit():
+        raise ValueError("not a number")
+    return int(text)
 
 
 def split_measure(text: str) -> tuple[str, str]:
     """Number and unit of a measure as two texts: ``4 13/16in`` is ``4 13/16`` and ``in``."""
-    match = NUMBER.match(text)
-    end = match.end() if match else 0
-    return text[:end], text[end:]
+    unit = text.lstrip("+-0123456789./ \t")
+    return text[: len(text) - len(unit)], unit
 
 
 def unit_of(spelling: str) -> Unit | None:

@@ -155,9 +155,10 @@ def needless_sign(line: str, code: str, at: int) -> Slip | None:
         return None
     if inside_word(code, at):
         return None
-    mend = line[:at] + " " + line[at + 1 :] if len(code.strip()) > 1 else None
-    message = f"no '{code[at]}' is needed between a word and its value"
-    return Slip(RULE, message, at, at + 1, f"delete '{code[at]}'", mend)
+    sign = code[at : len(code) - len(code[at:].lstrip(code[at]))]
+    mend = line[:at] + " " * len(sign) + line[at + len(sign) :] if code.strip() != sign else None
+    message = f"no '{sign}' is needed between a word and its value"
+    return Slip(RULE, message, at, at + len(sign), f"delete '{sign}'", mend)
 
 
 DECIMAL_COMMA = re.compile(r"(\d+),(\d+)")
@@ -317,7 +318,18 @@ def pasted_table(line: str, code: str, at: int) -> Slip | None:
     return Slip(RULE, message, start, len(line.rstrip()), remedy, None)
 
 
+MARK_OF_A_MERGE = re.compile(r"(<{7}|>{7}|={7}|\|{7})(?!\S)")
+
+
+def mark_of_a_merge(line: str, code: str, at: int) -> Slip | None:
+    """One that was left alone: whole conflicts never come here (rackspec/language/conflict.py)."""
+    if not MARK_OF_A_MERGE.match(line):
+        return None
+    return Slip("merge-unfinished", "a mark of a merge was left here", 0, len(line.rstrip()), "delete this line")
+
+
 KNOWN: tuple[Callable[[str, str, int], Slip | None], ...] = (
+    mark_of_a_merge,
     pasted_table,
     odd_characters,
     smart_quotes,

@@ -3,7 +3,6 @@
 A value that cannot be right in itself (an unit nobody knows, a date that no calendar has) carries its slip with it.
 """
 
-import re
 from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -114,9 +113,6 @@ def mixed(first: Unit, other: Unit, token: Token) -> Slip:
     return Slip("wrong-dimension", message, token.start_pos or 0, token.end_pos or 0, "give both in the same kind of unit")
 
 
-LIMITS = re.compile(r"\+(.*)/-(.*)")
-
-
 def read_value(node: Token | Tree[Token]) -> Value:
     """A value out of what lark read: a token, or a small tree of tokens."""
     if isinstance(node, Token):
@@ -179,9 +175,8 @@ def _tolerance(children: list[Any]) -> Value:
     quantity: Quantity = first.data
     if last.type == "LIMITS":
         text = f"{first.text} {last}"
-        match = LIMITS.fullmatch(last)
-        assert match is not None
-        parts = [Token("MEASURE", part, last.start_pos, end_pos=end) for part in match.groups()]
+        more, _, less = last[1:].partition("/-")
+        parts = [Token("MEASURE", part, last.start_pos, end_pos=end) for part in (more, less)]
     else:
         text = f"{first.text} +-{last}"
         parts = [last, last]

@@ -5,7 +5,6 @@ coarse): ISO 273. Lengths: the series of ISO 7045. Thin square nuts: DIN 562 (M3
 ``tests/outside/test_threads.py`` holds them against the data of a public package.
 """
 
-import re
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -49,8 +48,6 @@ THREADS = {
 }
 """Threads that occur in racks, by designation."""
 
-DESIGNATION = re.compile(r"(M[0-9]+(?:\.[0-9]+)?)(?:x([0-9]+(?:\.[0-9]+)?))?")
-
 
 class Screw(NamedTuple):
     """A screw: its thread's designation and its length under the head in mm."""
@@ -61,7 +58,8 @@ class Screw(NamedTuple):
 
 def read_screw(designation: str) -> Screw | None:
     """``M3x6`` as a screw; None for a thread alone."""
-    match = DESIGNATION.fullmatch(designation)
-    if match is None or match[2] is None:
+    thread, _, length = designation.partition("x")
+    try:
+        return Screw(thread, Fraction(length))
+    except ValueError:
         return None
-    return Screw(match[1], Fraction(match[2]))

@@ -5,63 +5,20 @@ Of several choices of rails the first one counts that does; what keeps a choice 
 
 from collections.abc import Iterator
 
-from rackspec.findings import ERROR, Finding
-from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
-from rackspec.rules.holes import colliding_nuts, missed_threads, too_small_holes
-from rackspec.rules.panels import off_standard
+from rackspec.findings import Finding
 from rackspec.rules.registry import Look, NotKnown, Seen, rule
-from rackspec.rules.screws import lengths, wrong_threads
 
 Fault = Finding | NotKnown
 
 
-def rejected(look: Look, chosen: Chosen) -> Iterator[Finding]:
-    """An insert that the rail does not take."""
-    rail, insert = chosen.rail, chosen.insert
-    if rail is None or insert is None or not rail.takes or insert.name in {name for name, _ in rail.takes}:
-        return
-    names = [f"'{name}'" for name, _ in rail.takes]
-    yield Finding(
-        "rail-rejects-insert",
-        ERROR,
-        f"rail '{rail.name}' does not take '{insert.name}'",
-        chosen.choice.place,
-        others=(rail.takes[0][1].labelled("what it takes"),),
-        remedy=f"use {' or '.join(names)} with these rails, or other rails",
-        rests_on="what the rail says it takes",
-        names=(look.rack.full(chosen.row.name),),
-    )
-
-
-def faults_of(look: Look, chosen: Chosen) -> list[Finding]:
-    """Everything that keeps the panels of a row from holding on one choice."""
-    found = list(rejected(look, chosen))
-    if found:
-        return found  # the other sums would be about an insert that is not there
-    for look_at in (too_small_holes, missed_threads, colliding_nuts, wrong_threads, lengths):
-        found += look_at(look, chosen)
-    return found
-
-
 def faults(look: Look) -> list[Fault]:
-    """The faults of the rack's rows, each on the first choice that does, and what is not known about it."""
+    """The faults of the rack's rows, each on the first choice of rails that does, and what is not known about it."""
+    if not any(row.choices for row in look.rack.rows):
+        return []
     if "faults" not in look.memory:
-        found: list[Fault] = []
-        for row in look.rack.rows:
-            first: list[Fault] | None = None
-            for choice in row.choices:
-                chosen = chosen_of(row, choice)
-                here = faults_of(look, chosen)
-                too_short = row.length is not None and chosen.rail is not None and chosen.rail.length is not None and (
-                    chosen.rail.length.value < row.length.value
-                )
-                if first is None:
-                    first = [*here, *unknown_of(look, chosen)]
-                if not errors_in(here) and not too_short:
-                    first = [*here, *unknown_of(look, chosen)]
-                    break
-            found += first or []
-        look.memory["faults"] = found
+        from rackspec.rules.chosen import faults_of_rows  # racks that name no rails yet never need it
+
+        look.memory["faults"] = faults_of_rows(look)
     remembered: list[Fault] = look.memory["faults"]
     return remembered
 
@@ -581,5 +538,10 @@ def panel_off_standard(look: Look) -> Iterator[Seen]:
 
     for row in look.rack.rows:
         for panel in row.panels:
-            if panel.part is not None and panel.width is not None and not panel.part.spoiled:
+            if panel.part is None or panel.width is None or panel.part.spoiled:
+                continue
+            face = panel.part.face
+            if face.width is not None or face.height is not None or face.holes:
+                from rackspec.rules.panels import off_standard
+
                 yield from off_standard(look, panel)

@@ -23,7 +23,7 @@ LABEL = 10
 WIDEST = 120
 """Characters of an excerpt that are shown."""
 MOST_CLOSEST = 5
-COMMENT = re.compile(r'((?:[^"#]|"[^"]*")*)#')
+COMMENT = r'((?:[^"#]|"[^"]*")*)#'
 
 Painter = Callable[[str, str], str]
 """Gives a text in the colour of its role (``error``, ``label``, ``code``, ``heading``), or as it is."""
@@ -55,7 +55,7 @@ def raw_excerpt(place: Place, table: LineTable) -> str:
     """The line of a place without its comment, shortened if it is long."""
     position = table.position(place.source, place.start)
     line = table.line_text(place.source, position.line)
-    comment = COMMENT.match(line)
+    comment = re.match(COMMENT, line)
     if comment is not None and comment.end(1) >= position.column:
         line = comment[1]
     text = visible(line.strip())

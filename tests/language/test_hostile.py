@@ -109,6 +109,7 @@ TEXTS: dict[str, tuple[str | bytes, list[str]]] = {
         "module saw {\n<<<<<<< a\n    width 14HP\n}\n=======\n    width 16HP\n}\n>>>>>>> b\n",
         ["merge-unfinished"],
     ),
+    "what is left of a merge": (SAW.replace("    width", "=======\n    width"), ["merge-unfinished"]),
     "two merges": (
         "<<<<<<< a\n" + SAW + "=======\n>>>>>>> b\n<<<<<<< a\n" + SAW.replace("saw", "low") + "=======\n>>>>>>> b\n",
         ["merge-unfinished", "merge-unfinished"],

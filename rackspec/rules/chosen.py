@@ -1,0 +1,60 @@
+"""Rows on their rails: in: a rack, out: what keeps its panels from holding, on the first choice of rails that does."""
+
+from collections.abc import Iterator
+
+from rackspec.findings import ERROR, Finding
+from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
+from rackspec.rules.holes import colliding_nuts, missed_threads, too_small_holes
+from rackspec.rules.registry import Look, NotKnown
+from rackspec.rules.screws import lengths, wrong_threads
+
+
+def rejected(look: Look, chosen: Chosen) -> Iterator[Finding]:
+    """An insert that the rail does not take."""
+    rail, insert = chosen.rail, chosen.insert
+    if rail is None or insert is None or not rail.takes or insert.name in {name for name, _ in rail.takes}:
+        return
+    names = [f"'{name}'" for name, _ in rail.takes]
+    yield Finding(
+        "rail-rejects-insert",
+        ERROR,
+        f"rail '{rail.name}' does not take '{insert.name}'",
+        chosen.choice.place,
+        others=(rail.takes[0][1].labelled("what it takes"),),
+        remedy=f"use {' or '.join(names)} with these rails, or other rails",
+        rests_on="what the rail says it takes",
+        names=(look.rack.full(chosen.row.name),),
+    )
+
+
+def faults_of(look: Look, chosen: Chosen) -> list[Finding]:
+    """Everything that keeps the panels of a row from holding on one choice."""
+    found = list(rejected(look, chosen))
+    if found:
+        return found  # the other sums would be about an insert that is not there
+    for look_at in (too_small_holes, missed_threads, colliding_nuts, wrong_threads, lengths):
+        found += look_at(look, chosen)
+    return found
+
+
+def too_short(chosen: Chosen) -> bool:
+    """Whether a pair of rails is shorter than the row has to be."""
+    length = chosen.rail.length if chosen.rail is not None else None
+    return length is not None and chosen.row.length is not None and length.value < chosen.row.length.value
+
+
+def faults_of_rows(look: Look) -> list[Finding | NotKnown]:
+    """The faults of all rows. A row whose every choice has faults is told those of the first."""
+    found: list[Finding | NotKnown] = []
+    for row in look.rack.rows:
+        told: list[Finding | NotKnown] | None = None
+        for choice in row.choices:
+            chosen = chosen_of(row, choice)
+            here = faults_of(look, chosen)
+            does = not errors_in(here) and not too_short(chosen)
+            if told is None or does:
+                told = [*here, *unknown_of(look, chosen)]
+            if does:
+                break
+        found += told or []
+    return found
