@@ -17,7 +17,7 @@ from rackspec.language.lines import read_tree
 from rackspec.language.tree import Tree
 from rackspec.model.house import House, make_house
 from rackspec.model.library import KINDS, Entry, Library
-from rackspec.model.link import make_rack
+from rackspec.model.link import loose_in, make_rack
 from rackspec.model.rack import Rack
 from rackspec.uses import UseLine, cycles, resolve
 
@@ -197,7 +197,7 @@ class Project:
             for entry in file.named_things():
                 library.add(entry)
             if file.block is not None:
-                library.loose.update(file.block.loose)
+                library.loose.update(loose_in(file.block))
             found = file.house_block()
             if found is not None and found.header is not None:
                 if house_block is None:
@@ -227,6 +227,16 @@ class Project:
         remedy = "move its lines into the first one"
         self._findings.append(Finding("name-taken", ERROR, message, second.header.place(""), others, remedy=remedy))
 
+    def _unsure(self) -> set[Source]:
+        """Files that may use more than was read."""
+        unsure = {finding.place.source for finding in self._findings if finding.rule in ("use-not-found", "use-outside-root")}
+        return unsure | {file.source for file in self.files.values() if file.block is not None and file.block.spoiled}
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether every line was understood and every file was read."""
+        return not any(file.findings for file in self.files.values()) and not self._unsure()
+
     def unused(self) -> list[Finding]:
         """Parts of the files that were named which nothing of them uses."""
         assert self._library is not None
@@ -251,7 +261,7 @@ class Project:
         for file in self.files.values():
             found += file.findings
         if self._library is not None:
-            found += self._library.told()
+            found += self._library.told(frozenset(self._unsure()))
         return found
 
 

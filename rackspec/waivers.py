@@ -29,8 +29,13 @@ def accepts(waiver: WaiverLine, rack: Rack, finding: Finding) -> bool:
     return not waiver.on or rack.full(waiver.on) in finding.names
 
 
-def apply_waivers(rack: Rack, findings: list[Finding], rules: dict[str, Rule], today: date) -> list[Finding]:
-    """The findings of a rack with its waivers on them, and findings about waivers that are stale."""
+def apply_waivers(
+    rack: Rack, findings: list[Finding], rules: dict[str, Rule], today: date, sound: bool
+) -> list[Finding]:
+    """The findings of a rack with its waivers on them, and findings about waivers that are stale.
+
+    As long as some line was not understood (not ``sound``) no waiver is called stale: what it accepts may only be hidden.
+    """
     told: list[Finding] = []
     used: set[WaiverLine] = set()
     for finding in findings:
@@ -51,7 +56,7 @@ def apply_waivers(rack: Rack, findings: list[Finding], rules: dict[str, Rule], t
             message = f"the waiver of {waiver.rule} ended on {waiver.until.isoformat()}"
             remedy = "mend what it accepted and delete it, or set a later day"
             told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy=remedy, names=names))
-        elif waiver not in used and not rack.spoiled:
+        elif waiver not in used and sound:
             on = f" on '{waiver.on}'" if waiver.on else ""
             message = f"nothing is waived by this: no finding {waiver.rule}{on} is left"
             told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy="delete this line", names=names))

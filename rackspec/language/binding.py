@@ -48,15 +48,27 @@ def bind_line(kind: str, shape: Shape, opens: bool) -> Bound:
     slips: list[Slip] = []
     if statement is None:
         slip, meant = mismatch.unknown_word(kind, word, shape, opens)
-        slips.append(slip)
+        if not shape.slips:  # else the odd character that cut the word short is told already
+            slips.append(slip)
         if not meant or shape.broken:
-            names = shape.loose or tuple(value.text for value in shape.values[1:] if value.kind == "name")
+            names = shape.loose or tuple(value.text for value in shape.values if value.kind == "name")
             return Bound(None, MappingProxyType({"": word}), (), None, tuple(slips), True, None, names)
         statement = statements[meant]
     if shape.broken:
         return Bound(statement, MappingProxyType({"": word}), (), None, tuple(slips), True, None, shape.loose)
     bound = _walk(statement, shape, opens, list(slips))
-    return bound._replace(slips=bound.slips[:1]) if slips else bound  # what follows a guessed word is no slip of its own
+    if slips:
+        return bound._replace(slips=bound.slips[:1])  # what follows a guessed word is no slip of its own
+    if shape.slips:
+        return bound._replace(slips=tuple(slip for slip in bound.slips if _stands_alone(slip, shape)))
+    return bound
+
+
+def _stands_alone(slip: Slip, shape: Shape) -> bool:
+    """Whether a slip is one of its own, though another one was told of its line: a value's, away from the other."""
+    if slip.rule not in ("unknown-unit", "unit-missing", "wrong-dimension", "name-reserved"):
+        return False
+    return not any(slip.start <= other.start and other.end <= slip.end for other in shape.slips)
 
 
 def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) -> Bound:
@@ -69,12 +81,11 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
     position, spoiled, before = 0, False, shape.values[0]
     while position < len(rest):
         value = rest[position]
-        if value.slip is not None:
-            slips.append(value.slip)
         taken = step(state, value)
         if taken is None:
             repair = mismatch.repair(state, statement, rest, position, before)
-            slips.append(repair.slip)
+            if repair.state is not None or not slips:  # where the line was left already, this only follows
+                slips.append(repair.slip)
             if repair.state is None:
                 spoiled = True
                 break
@@ -85,6 +96,8 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
                 flags.append(repair.flag)
             state, position, before = repair.state, position + repair.skip, value
             continue
+        if value.slip is not None:
+            slips.append(value.slip)
         edge, state = taken
         if edge.kind == "literal":
             (levels if value.text in ("stated", "measured", "guessed") and not edge.key else flags).append(value.text)
@@ -99,7 +112,8 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
         position += 1
     else:
         if not state.final:
-            slips.append(mismatch.too_early(state, before, opens))
+            if not slips:
+                slips.append(mismatch.too_early(state, before, opens))
             spoiled = True
     if bool(statement.opens) != opens and not (spoiled and opens):
         slips.append(mismatch.brace(statement, shape, opens))
@@ -182,7 +196,8 @@ def bind_block(source: Source, kind: str, header: Fact | None, nodes: tuple[Node
         if bound.once is not None:
             earlier = said.setdefault(bound.once, fact)
             if earlier is not fact:
-                findings.append(_said_twice(fact, earlier))
+                if not (bound.slips or node.shape.slips or earlier.bound.slips):
+                    findings.append(_said_twice(fact, earlier))
                 continue
         order.append(fact)
     if explicit:

@@ -59,7 +59,7 @@ class _Nest:
 
     def close(self) -> None:
         block = self.open.pop()
-        shape, offset, text = block.line
+        shape, offset, _ = block.line
         if block.lost:
             return
         self.add(Node(shape, offset, tuple(block.nodes)))

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 
 from lark import Token, Tree
 
+from rackspec.language.currencies import is_currency
 from rackspec.language.quantity import Money, Quantity, read_number, split_measure
 from rackspec.language.units import EXAMPLES, UNITS, Unit
 
@@ -77,14 +78,19 @@ def unit_slip(number: str, unit: str, start: int, end: int) -> Slip:
 
     alike = [spelling for spelling in UNITS if spelling.casefold() == unit.casefold()]
     if alike:
-        mend = f"{number}{alike[0]}"
-        return Slip("unknown-unit", f"'{unit}' is not a unit; '{alike[0]}' is", start, end, f"write {mend}", mend)
+        message = f"'{unit}' is not a unit; '{alike[0]}' is"
+        return Slip("unknown-unit", message, start, end, f"write {number}{alike[0]}", alike[0])
     mend = in_our_units(number, unit)
     if mend:
         message = f"'{unit}' is not a unit of this language"
-        return Slip("unknown-unit", message, start, end, f"write {mend}, which is the same", mend)
-    units = ", ".join(sorted({name for name in UNITS if len(name) <= 3 and name.isascii()}, key=str.casefold))
-    return Slip("unknown-unit", f"'{unit}' is not a known unit", start, end, f"use one of {units}")
+        remedy = f"write {mend}, which is the same"
+        return Slip("unknown-unit", message, start - len(number), end, remedy, mend)
+    if is_currency(unit):
+        mend = f"{number} {unit}"
+        message = f"'{number}{unit}' is a sum of money without its space"
+        return Slip("unknown-unit", message, start - len(number), end, f"write {mend}", mend)
+    remedy = "use a unit of the language: HP, U, mm, cm or in; mA or A; V; g, kg or oz; deg; %"
+    return Slip("unknown-unit", f"'{unit}' is not a known unit", start, end, remedy)
 
 
 def read_measure(text: str, start: int) -> tuple[Fraction, Unit] | Slip:
@@ -187,6 +193,10 @@ def _tolerance(children: list[Any]) -> Value:
             return first._replace(end=end, slip=read, data=None)
         if read[1].dimension != quantity.dimension:
             slip = mixed(UNITS_BY_DIMENSION[quantity.dimension], read[1], part)
+            return first._replace(end=end, slip=slip, data=None)
+        if read[0] < 0:
+            message = f"'{part}' carries a sign; a tolerance says how far off, in both directions"
+            slip = Slip("line-not-understood", message, last.start_pos or 0, end, f"write +-{part.lstrip('-')}")
             return first._replace(end=end, slip=slip, data=None)
         ends.append(read[0])
     data = quantity._replace(low=quantity.value - ends[1], high=quantity.value + ends[0], text=text)

@@ -21,6 +21,7 @@ class Supplies:
         self.placed = {
             panel.name: panel for row in rows for panel in row.panels if panel.what == "supply" and panel.part is not None
         }
+        self.unread = {panel.name for row in rows for panel in row.panels if panel.part is None or panel.part.spoiled}
         self.buses = {bus.name: bus for bus in buses}
         self.feeds: dict[str, Feed] = {}
         self.rings: set[frozenset[str]] = set()
@@ -57,6 +58,8 @@ class Supplies:
         if same:
             return same[0].part
         if name in self.names.given and self.names.given[name][0] == "panel":
+            if name in self.unread:
+                return None
             message = f"'{name}' is no supply; a supply or a bus is due here"
             others = (self.names.given[name][1].labelled("placed here"),)
             remedy = "write the name of a supply or bus"

@@ -93,20 +93,30 @@ class Library:
         """Remember that a name is not known; said once, with all places."""
         self._missing.setdefault(name, []).append((place, kinds))
 
-    def told(self) -> list[Finding]:
-        """All findings about names, when everything has been looked up."""
+    def told(self, unsure: frozenset[Source]) -> list[Finding]:
+        """All findings about names, when everything has been looked up.
+
+        ``unsure`` are files that may use more than was read, because a ``use`` of them failed or a line was not
+        understood: what they miss may well be there.
+        """
         found = list(self.findings)
-        for name, missed in self._missing.items():
-            if name not in self.loose:
+        for name, looked_for in self._missing.items():
+            missed = [(place, kinds) for place, kinds in looked_for if not self._reach_of(place.source) & unsure]
+            if missed and name not in self.loose:
                 kinds = min((kinds for _, kinds in missed), key=len)
                 places = sorted((place for place, _ in missed), key=lambda place: (place.source.name, place.start))
                 found.append(self._unknown(name, kinds, places))
         for place, entry in self._unused.values():
+            if place.source in unsure:
+                continue
             message = f"'{entry.name}' comes from {entry.place.source.name}, which this file does not use"
             remedy = f"add a line 'use' with the path of {entry.place.source.name}, so that the file can be inspected alone"
             others = (entry.place.labelled("named here"),)
             found.append(Finding("use-left-out", NOTE, message, place, others=others, remedy=remedy))
         return found
+
+    def _reach_of(self, source: Source) -> frozenset[Source]:
+        return self._reach.get(source, frozenset())
 
     def _unknown(self, name: str, kinds: tuple[str, ...], places: list[Place]) -> Finding:
         fitting = [entry.name for entry in self.entries.values() if entry.kind in kinds]
@@ -159,9 +169,19 @@ class Library:
     def insert(self, entry: Entry) -> Insert:
         """An insert, built once."""
         if entry.name not in self._inserts:
+            self._look_for_two_forms(entry)
             title = entry.block.header.text("text") if entry.block.header else ""
             self._inserts[entry.name] = make_insert(entry.name, title, self.layers(entry))
         return self._inserts[entry.name]
+
+    def _look_for_two_forms(self, entry: Entry) -> None:
+        """An insert is a strip or a nut; one that is both is a slip."""
+        strips, nuts = entry.block.all("strip"), entry.block.all("nut")
+        if strips and nuts:
+            message = f"'{entry.name}' is said to be a strip and a nut"
+            remedy = "delete one of the two lines, or make it two inserts"
+            others = (strips[0].place("", "a strip"),)
+            self.findings.append(Finding("said-twice", ERROR, message, nuts[0].place(""), others, remedy=remedy))
 
     def rail(self, entry: Entry) -> Rail:
         """A rail, built once; the inserts it names must be there."""

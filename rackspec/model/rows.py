@@ -18,6 +18,8 @@ from rackspec.model.parts import PanelPart
 from rackspec.model.rack import Panel, RailChoice, Row
 
 PLACING = ("at", "next", "instead")
+UNKNOWN_STAGE = -1
+"""The number of a stage that is named and not known."""
 
 
 class Above(NamedTuple):
@@ -139,8 +141,13 @@ class RowBuilder:
     def _panel(
         self, word: str, fact: Fact, start: Fraction | None, row: str, basis: Evidence
     ) -> tuple[Panel | None, Fraction | None]:
-        """The panel of a line, and its width in the library (mm)."""
-        since, until = self._stage(fact, "in") or 0, self._stage(fact, "until")
+        """The panel of a line, and its width in the library (mm).
+
+        A panel of which it is not known when it is there is left out: whatever was said of it could be wrong.
+        """
+        since, until = self._stage(fact, "in"), self._stage(fact, "until")
+        unsure = fact.bound.spoiled or UNKNOWN_STAGE in (since, until)
+        since = since or 0
         position = fact.place("at" if word == "at" else "")
         for what in ("blank", "gap"):
             if what in fact.bound.values:
@@ -150,11 +157,12 @@ class RowBuilder:
                 if name:
                     self.names.give(name, "panel", place)
                 panel = Panel(name, what, None, start, width, since, until, place, position, row)
-                return panel, width.value if width else None
+                return None if unsure else panel, width.value if width else None
         key = "panel" if "panel" in fact.bound.values else word
-        part_name = fact.text(key)
-        if not part_name or fact.bound.spoiled and not part_name:
+        value = fact.bound.values.get(key)
+        if value is None or value.kind != "name":
             return None, None
+        part_name = value.text
         name = fact.text("as") or part_name
         place = fact.place("as" if fact.text("as") else key)
         if not fact.text("as") and name in self.names.given:
@@ -166,13 +174,14 @@ class RowBuilder:
             self.names.give(name, "panel", place)
         entry = self.library.find(part_name, ("module", "supply"), fact.place(key))
         if entry is None:
-            return Panel(name, "module", None, start, None, since, until, place, position, row), None
+            return None if unsure else Panel(name, "module", None, start, None, since, until, place, position, row), None
         part = self.library.panel_part(entry)
         library_width = part.width.value if part.width else None
         about = self.abouts.get(name)
         if about is not None:
             part = self._about(part, about)
-        return Panel(name, entry.kind, part, start, part.width, since, until, place, position, row), library_width
+        panel = Panel(name, entry.kind, part, start, part.width, since, until, place, position, row)
+        return None if unsure else panel, library_width
 
     def _about(self, part: PanelPart, about: Block) -> PanelPart:
         """What is known of this specimen: the part's layers with the nearer one in front."""
@@ -182,11 +191,11 @@ class RowBuilder:
         return specimen._replace(place=part.place)
 
     def _stage(self, fact: Fact, key: str) -> int | None:
-        """The number of the stage that a line names; 0 where it is not known."""
+        """The number of the stage that a line names, None where it names none."""
         name = fact.text(key)
         if not name:
             return None
         if name in self.stages:
             return self.stages[name]
         self.names.find(name, ("stage",), fact.place(key))
-        return None
+        return UNKNOWN_STAGE

@@ -120,6 +120,8 @@ def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
     """Supplies that carry their load only if guessed currents are right."""
     spare = look.house.limit("spare current")
     for feed in look.rack.feeds:
+        if any(panel.part is not None and panel.part.spoiled for row in feed.rows for panel in row.panels):
+            continue
         for give in feed.supply.gives:
             for stage in range(len(look.rack.stages)):
                 load = worst_load(look, feed, give.voltage, stage)

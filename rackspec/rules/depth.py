@@ -32,10 +32,10 @@ def deep_panels(look: Look) -> Iterator[tuple[Row, Panel, Known, Known]]:
     """Each panel in a row whose room behind is known: row, panel, depth, room. A depth that nobody wrote is a band."""
     for row in look.rack.rows:
         for panel in row.panels:
-            if row.behind is None or panel.part is None:
+            if row.behind is None or panel.part is None or panel.part.spoiled:
                 continue
             depth = panel.part.depth
-            if depth is None and panel.what == "module" and not panel.part.spoiled:
+            if depth is None and panel.what == "module":
                 depth = look.house.limit("assume depth").as_known(panel.part.place)
             if depth is not None:
                 yield row, panel, depth, row.behind

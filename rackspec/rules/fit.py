@@ -86,7 +86,7 @@ def row_overfull(look: Look) -> Iterator[Seen]:
                 if stage == panel.since and panel.part is not None and not panel.part.spoiled:
                     yield NotKnown(look.rack.full(panel.name), "width", "measure it with a ruler, in HP", panel.part.place)
             if taken.widest <= length.value:
-                if stage == len(look.rack.stages) - 1 and row.panels:
+                if stage == len(look.rack.stages) - 1 and taken.widths:
                     what = f"{look.rack.full(row.name)}: width"
                     yield Margin(what, taken.nominal, length.value, "mm", rests_on("widths", list(taken.widths)))
                 continue
@@ -268,10 +268,11 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
     """
     for row in look.rack.rows:
         length = row.length
+        overfull = [stage for stage in stage_numbers(look.rack) if overfull_at(row, stage)]
         for panel in row.panels:
             if panel.start is None or panel.width is None:
                 continue
-            if any(panel.there(stage) and overfull_at(row, stage) for stage in stage_numbers(look.rack)):
+            if any(panel.there(stage) for stage in overfull):
                 continue  # the row is overfull: that is the cause
             last = len(look.rack.stages) - 1 if panel.until is None else panel.until - 1
             place = nearest_place(runs_from(row, panel.since, last, panel), panel.width.value, panel.start)

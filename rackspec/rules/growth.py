@@ -23,7 +23,7 @@ APART = 10_000
 
 def wishes_at(look: Look, stage: int) -> list[Wish]:
     """The wishes that are to have a place by a stage."""
-    return [wish for wish in look.rack.wishes if wish.since <= stage]
+    return [wish for wish in look.rack.wishes if wish.since <= stage and not wish.spoiled]
 
 
 @rule("error", "growth")
@@ -161,7 +161,7 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
             how = "say how wide it will be, if only as a guess ('width 8HP guessed')"
             yield NotKnown(rack.full(wish.name), "width", how, wish.place)
     last = len(rack.stages) - 1
-    wishes = [wish for wish in rack.wishes if wish.width is not None and wish.pieces > 0]
+    wishes = [wish for wish in rack.wishes if wish.width is not None and wish.pieces > 0 and not wish.spoiled]
     if not wishes or not rack.rows or any(row.length is None for row in rack.rows):
         return
     for stage in stage_numbers(rack):

@@ -46,8 +46,10 @@ def largest(load: Load) -> str:
 
 
 
-def _inputs(load: Load, give: Draw) -> str:
+def _inputs(load: Load, give: Draw, feed: Feed) -> str:
     text = rests_on("currents", [*load.known, give.current])
+    if feed.assumed:
+        text += f"; '{feed.name}' taken to feed all rows, being the only one"
     if load.unknown:
         text += f"; nobody stated the draw of {_listed(load.unknown)}"
     return text
@@ -129,7 +131,7 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
                 others=(give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),),
                 sum=f"{sum_text}, and {milliamps(total)} - {milliamps(rated)} = {milliamps(over)}",
                 remedy=_unload(look, feed, load, give, over),
-                rests_on=_inputs(load, give),
+                rests_on=_inputs(load, give, feed),
                 names=(look.rack.full(feed.name),),
             )
 
@@ -159,6 +161,11 @@ def _unknown_power(look: Look) -> Iterator[Seen]:
             yield NotKnown(look.rack.full(source.name), "what it gives", how, source.supply.place)
         elif source.supply.headers is None and not source.buses and source.rows:
             yield NotKnown(look.rack.full(source.name), "number of headers", "count them", source.supply.place)
+    if len(look.rack.feeds) > 1:
+        for wish in look.rack.wishes:
+            if wish.draws != () and not wish.spoiled:
+                how = "give it a place in a row when it is known; until then its draw counts nowhere"
+                yield NotKnown(look.rack.full(wish.name), "which supply will feed it", how, wish.place)
     for row in look.rack.unfed:
         how = "name the bus or supply ('power from …')"
         yield NotKnown(look.rack.full(row.name), "what feeds the row", how, row.place)
@@ -231,7 +238,7 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
             if load.terms or load.unknown:
                 at_least = "at least " if load.at_least else ""
                 what = f"{look.rack.full(feed.name)}: {at_least}{volts(give.voltage)}"
-                yield Margin(what, load.nominal, give.current.value, "mA", _inputs(load, give))
+                yield Margin(what, load.nominal, give.current.value, "mA", _inputs(load, give, feed))
 
             def thin(load: Load, give: Draw = give, limit: Fraction = limit) -> tuple[bool, bool]:
                 rated = give.current
@@ -261,7 +268,7 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
                     f"and {share} of {milliamps(rated)} is {milliamps(keep)}"
                 ),
                 remedy=_unload(look, feed, load, give, keep - left),
-                rests_on=_inputs(load, give) + f"; spare current from {spare.origin}",
+                rests_on=_inputs(load, give, feed) + f"; spare current from {spare.origin}",
                 names=(look.rack.full(feed.name),),
             )
 

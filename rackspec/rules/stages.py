@@ -53,19 +53,22 @@ def runs_at(row: Row, stage: int) -> list[Span]:
 
 
 def runs_from(row: Row, first: int, last: int, without: Panel | None = None) -> list[Span]:
-    """The runs (mm) that are free at every stage from ``first`` to ``last``, as if ``without`` were not there."""
+    """The runs (mm) that are surely free at every stage from ``first`` to ``last``, as if ``without`` were not there.
+
+    A panel of unknown width is taken to reach to the end of the row; with one of unknown place nothing is sure.
+    """
     length = row.length
     if length is None:
         return []
-    taken = [
-        (panel.start, panel.start + panel.width.value)
-        for panel in row.panels
-        if panel is not without
-        and panel.start is not None
-        and panel.width is not None
-        and any(panel.there(stage) for stage in range(first, last + 1))
-    ]
-    return free_runs(length.value, taken)
+    taken = []
+    for panel in row.panels:
+        if panel is without or not any(panel.there(stage) for stage in range(first, last + 1)):
+            continue
+        if panel.start is None:
+            return []  # it may stand anywhere
+        end = panel.start + panel.width.value if panel.width is not None else length.value
+        taken.append((panel.start, end))
+    return free_runs(length.value, taken) if not row.spoiled else []
 
 
 def certain(row: Row, stage: int) -> bool:

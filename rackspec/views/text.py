@@ -22,6 +22,8 @@ LABEL = 10
 """Width of the column of labels."""
 WIDEST = 120
 """Characters of an excerpt that are shown."""
+LONGEST = 2_000
+"""Characters of a line in which a comment is looked for."""
 MOST_CLOSEST = 5
 COMMENT = r'((?:[^"#]|"[^"]*")*)#'
 
@@ -55,10 +57,13 @@ def raw_excerpt(place: Place, table: LineTable) -> str:
     """The line of a place without its comment, shortened if it is long."""
     position = table.position(place.source, place.start)
     line = table.line_text(place.source, position.line)
-    comment = re.match(COMMENT, line)
-    if comment is not None and comment.end(1) >= position.column:
-        line = comment[1]
-    text = visible(line.strip())
+    if len(line) <= LONGEST:
+        comment = re.match(COMMENT, line)
+        if comment is not None and comment.end(1) >= position.column:
+            line = comment[1]
+    lead = "…" if position.column > WIDEST else ""
+    start = position.column - WIDEST // 2 if lead else 0
+    text = lead + visible(line[start : start + 2 * WIDEST].strip())
     return text if len(text) <= WIDEST else text[: WIDEST - 1] + "…"
 
 
@@ -127,6 +132,8 @@ def row_text(row: RowLine) -> str:
     """What a row holds."""
     if row.length is None:
         return "length not known yet"
+    if row.free < 0:
+        return f"{show_hp(row.length)} long, {show_hp(row.used)} to hold: {show_hp(-row.free)} too much"
     least = "at least " if row.unknown else ""
     most = "at most " if row.unknown else ""
     text = f"{show_hp(row.length)} long, {least}{show_hp(row.used)} taken, {most}{show_hp(row.free)} free"
