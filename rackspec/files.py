@@ -27,7 +27,8 @@ def shown(path: str, base: str) -> str:
     """How a path is shown: relative to the folder ``base`` where it is below, with ``/`` between its parts."""
     path = os.path.abspath(path)
     relative = os.path.relpath(path, base)
-    return (path if relative.startswith("..") and relative.count("..") > 3 else relative).replace(os.sep, "/")
+    name = (path if relative.startswith("..") and relative.count("..") > 3 else relative).replace(os.sep, "/")
+    return name.encode("utf-8", "backslashreplace").decode()  # a name on disk need not be UTF-8
 
 
 def from_bytes(name: str, data: bytes) -> ReadText:
@@ -82,10 +83,13 @@ def inside(path: str, root: str) -> bool:
     return path == root or path.startswith(root.rstrip(os.sep) + os.sep)
 
 
-def files_below(folder: str, root: str) -> list[str]:
-    """All spec files below a folder, sorted; folders that begin with a dot and links out of the root are left out."""
+def files_below(folder: str, root: str, closed: list[OSError] | None = None) -> list[str]:
+    """All spec files below a folder, sorted; folders that begin with a dot and links out of the root are left out.
+
+    Folders that may not be read are added to ``closed``.
+    """
     found: list[str] = []
-    for where, folders, names in os.walk(folder):
+    for where, folders, names in os.walk(folder, onerror=closed.append if closed is not None else None):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(names):
             path = os.path.join(where, name)

@@ -217,6 +217,12 @@ class Project:
                 link_part(entry, library)
         return sorted(racks, key=lambda rack: (rack.file.name, rack.place.start))
 
+    @property
+    def library(self) -> Library:
+        """The name space of the run; it is there when the racks have been linked."""
+        assert self._library is not None
+        return self._library
+
     def _named_sources(self) -> set[Source]:
         return {self.files[path].source for path in self.named}
 
@@ -299,14 +305,16 @@ def read_projects(
             project.add_named(os.path.realpath(where), from_bytes(named or "-", stdin_text or b""))
             continue
         full = os.path.join(folder, path)
-        if os.path.isdir(full):
+        if path and os.path.isdir(full):
             root = root_of(full)
-            found = files_below(full, root)
-        elif os.path.exists(full):
+            closed: list[OSError] = []
+            found = files_below(full, root, closed)
+            failed += [f"{shown(str(error.filename), folder)}: {error.strerror}" for error in closed]
+        elif path and os.path.exists(full):
             root = root_of(os.path.dirname(full))
             found = [full]
         else:
-            failed.append(f"{path}: there is no such file or folder")
+            failed.append(f"{path or repr(path)}: there is no such file or folder")
             continue
         for name in found:
             try:

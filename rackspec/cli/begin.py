@@ -8,7 +8,7 @@ import re
 
 from rackspec.cli.main import DONE, Failure
 from rackspec.cli.writing import write_whole
-from rackspec.files import SUFFIX
+from rackspec.files import HOUSE_FILE, SUFFIX
 from rackspec.views.first_spec import first_spec
 
 NAME = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
@@ -27,6 +27,8 @@ def run(options: argparse.Namespace) -> int:
     if not NAME.fullmatch(name) or name in RESERVED:
         raise Failure(f"'{options.name}' is no name for a rack: letters, digits and single hyphens, such as desk-rack")
     path = name + SUFFIX
+    if path == HOUSE_FILE:
+        raise Failure(f"{path} is the name of the file with the house's rules; choose another name")
     if os.path.lexists(path):
         raise Failure(f"{path} is there already, and nothing is overwritten; choose another name")
     write_whole(path, first_spec(name))

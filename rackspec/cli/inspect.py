@@ -9,6 +9,7 @@ from datetime import date
 from typing import TextIO
 
 from rackspec.cli.main import DONE, FAILED, FOUND, Failure
+from rackspec.cli.output import read_standard_input
 from rackspec.cli.writing import write_whole
 from rackspec.findings import SEVERITIES
 from rackspec.pipeline import Request, Result, inspect
@@ -26,6 +27,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
     add("--also", metavar="RULE", action="append", default=[], help="also look for what is told on request only: part-unused")
     add("--write", metavar="KIND=FILE", action="append", default=[], help="also write json=FILE; FILE - is standard output")
+    add("--try", dest="candidate", metavar="MODULE", help="say whether a module could be bought: its name, or 'width 8HP; depth 30mm; …'")
+    add("--rack", metavar="RACK", default="", help="with --try: only try it in this rack")
+    add("--show-limits", action="store_true", help="print each limit in force, what it means and where it comes from")
     add("--named", metavar="FILE", default="", help="the file that standard input stands for, for its 'use' lines")
 
 
@@ -81,16 +85,37 @@ def fails(result: Result, level: str) -> bool:
     return any(finding.severity in failing and finding.waiver is None for finding in result.findings)
 
 
-def run(options: argparse.Namespace) -> int:
-    """Inspect, print, write."""
-    documents = targets(options.write)
+def request_of(options: argparse.Namespace) -> Request:
+    """What to inspect."""
     day = today(options.on)
-    stdin = sys.stdin.buffer.read() if "-" in options.paths else None
+    stdin = read_standard_input() if "-" in options.paths else None
     try:
         folder = os.getcwd()
     except FileNotFoundError:
         raise Failure("the current folder is gone") from None
-    result = inspect(Request(tuple(options.paths), folder, day, stdin, options.named, also(options.also)))
+    return Request(tuple(options.paths), folder, day, stdin, options.named, also(options.also))
+
+
+def run(options: argparse.Namespace) -> int:
+    """Inspect, print, write; or answer a question about what was read."""
+    documents = targets(options.write)
+    asks = options.candidate is not None or options.show_limits
+    if asks and documents:
+        raise Failure("--write writes what 'inspect' finds; it does not go with --try or --show-limits")
+    if options.candidate is not None and options.show_limits:
+        raise Failure("--try and --show-limits are two questions; ask one at a time")
+    if options.rack and options.candidate is None:
+        raise Failure("--rack goes with --try")
+    request = request_of(options)
+    if options.candidate is not None:
+        from rackspec.cli.trying import run_trial
+
+        return run_trial(request, options.candidate, options.rack, painter(sys.stdout))
+    if options.show_limits:
+        from rackspec.cli.limits import run_limits
+
+        return run_limits(request, painter(sys.stdout))
+    result = inspect(request)
     stream = sys.stderr if any(path == "-" for _, path in documents) else sys.stdout
     code = FAILED if result.failed else FOUND if fails(result, options.fail_at or result.fail_at or "error") else DONE
     failed_writing = []

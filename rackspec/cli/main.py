@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import argparse
 import gc
-import os
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
 
 from rackspec import __version__
+from rackspec.cli.output import Output
 
 DONE, FOUND, FAILED = 0, 1, 2
 
@@ -24,6 +24,7 @@ class Failure(Exception):
 COMMANDS = {
     "begin": "write a first spec that passes",
     "inspect": "check everything",
+    "report": "print the worked numbers: fit, power, growth, a sheet for the first power-up",
     "explain": "explain a rule, a word, a unit or a limit",
     "export": "print schemas of the documents that are written",
 }
@@ -55,32 +56,37 @@ def parser_of(name: str) -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command line."""
     gc.disable()  # a run is short, and what it makes is needed to its end: looking for rubbish is a third of the reading
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure") and (stream.encoding or "").lower().replace("-", "") != "utf8":
-            stream.reconfigure(errors="backslashreplace")
-    given = sys.argv[1:] if arguments is None else list(arguments)
+    before = sys.stdout, sys.stderr
+    out, err = Output(sys.stdout), Output(sys.stderr)
+    sys.stdout, sys.stderr = out, err
+    try:
+        code = carry_out(sys.argv[1:] if arguments is None else list(arguments))
+        out.flush()
+        if out.fault:
+            err.write(f"rackspec: standard output: {out.fault}\n")
+            code = FAILED
+        err.flush()
+        return code
+    finally:
+        sys.stdout, sys.stderr = before
+
+
+def carry_out(given: list[str]) -> int:
+    """Run a command, whatever happens to it."""
     try:
         name = given[0] if given else ""
         if name not in COMMANDS:  # help, version, or a slip
             parser().parse_args(given)
         options = parser_of(name).parse_args(given[1:])
+        run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{name}").run
+        return run(options)
     except SystemExit as stop:
         return int(stop.code or 0)
-    try:
-        run: Callable[[argparse.Namespace], int] = import_module(f"rackspec.cli.{name}").run
-        code = run(options)
-        sys.stdout.flush()
-        return code
     except Failure as failure:
-        print(f"rackspec: {failure}", file=sys.stderr)
-        return FAILED
-    except BrokenPipeError:
-        # the reader has seen enough; python must not complain about the rest at its end
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return DONE
+        reason = str(failure)
     except OSError as error:
-        print(f"rackspec: {error.filename or 'output'}: {error.strerror}", file=sys.stderr)
-        return FAILED
+        reason = f"{error.filename or 'output'}: {error.strerror}"
     except KeyboardInterrupt:
-        print("rackspec: stopped", file=sys.stderr)
-        return FAILED
+        reason = "stopped"
+    print(f"rackspec: {' '.join(reason.split())}", file=sys.stderr)
+    return FAILED

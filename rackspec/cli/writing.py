@@ -11,13 +11,20 @@ def write_whole(path: str, text: str) -> None:
 
     The rights of a file that is replaced are kept. Raises OSError.
     """
-    folder = os.path.dirname(os.path.abspath(path))
     target = os.path.realpath(path)
-    if os.path.exists(target) and not os.path.isfile(target):
-        with open(target, "w", encoding="utf-8") as special:  # a device or pipe cannot be replaced
+    if os.path.exists(path) and not os.path.isfile(path):
+        with open(path, "w", encoding="utf-8") as special:  # a device or pipe cannot be replaced
             special.write(text)
         return
-    handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target) or folder, prefix=".rackspec-")
+    try:
+        _replace(target, text)
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, path) from None  # nobody knows the name of the temporary file
+
+
+def _replace(target: str, text: str) -> None:
+    """Put a new file in the place of ``target``, with the rights it had."""
+    handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=".rackspec-")
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
             file.write(text)

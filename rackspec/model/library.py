@@ -50,6 +50,7 @@ class Library:
         self.loose: set[str] = set()
         self._reach = reach
         self.used: set[str] = set()
+        self._taken: set[tuple[str, Source]] = set()
         self._rings: set[frozenset[str]] = set()
         self._missing: dict[str, list[tuple[Place, tuple[str, ...]]]] = {}
         self._unused: dict[str, tuple[Place, Entry]] = {}
@@ -63,6 +64,7 @@ class Library:
         if earlier is None:
             self.entries[entry.name] = entry
             return
+        self._taken.add((entry.name, entry.place.source))
         message = f"the name '{entry.name}' is taken: it is {_article(earlier.kind)} already"
         remedy = "give one of the two another name"
         if earlier.kind == entry.kind and earlier.kind != "rack":
@@ -107,7 +109,7 @@ class Library:
                 places = sorted((place for place, _ in missed), key=lambda place: (place.source.name, place.start))
                 found.append(self._unknown(name, kinds, places))
         for place, entry in self._unused.values():
-            if place.source in unsure:
+            if place.source in unsure or (entry.name, place.source) in self._taken:
                 continue
             message = f"'{entry.name}' comes from {entry.place.source.name}, which this file does not use"
             remedy = f"add a line 'use' with the path of {entry.place.source.name}, so that the file can be inspected alone"

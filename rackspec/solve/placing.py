@@ -46,6 +46,12 @@ def with_panel(rack: Rack, row: Row, part: PanelPart, stage: int, start: Fractio
     return rack._replace(rows=exchanged(rack.rows), feeds=feeds, unfed=unfed), panel
 
 
+def with_loose_supply(rack: Rack, part: PanelPart) -> Rack:
+    """The rack with a supply that stands in the case and in no row."""
+    feeds, unfed = with_feed(rack.rows, rack.feeds, rack.unfed, Feed(free_name(rack, part), part, None, part.place, (), (), False))
+    return rack._replace(feeds=feeds, unfed=unfed)
+
+
 def with_feed(
     rows: tuple[Row, ...], feeds: tuple[Feed, ...], unfed: tuple[Row, ...], new: Feed
 ) -> tuple[tuple[Feed, ...], tuple[Row, ...]]:

@@ -16,7 +16,7 @@ from rackspec.model.parts import PanelPart
 from rackspec.model.rack import Panel, Rack
 from rackspec.pipeline import Inspected, inspect_rack
 from rackspec.rules.registry import NotKnown, Rule
-from rackspec.solve.placing import with_panel, without_wish
+from rackspec.solve.placing import with_loose_supply, with_panel, without_wish
 from rackspec.solve.spots import Spot, Wishes, spots_of
 from rackspec.waivers import apply_flags, apply_waivers
 
@@ -31,7 +31,7 @@ class Judge(NamedTuple):
     def look(self, rack: Rack) -> tuple[list[Finding], Inspected]:
         """All findings of a rack as they count, and what else was seen."""
         found, seen = inspect_rack(rack, self.house, self.rules)
-        return apply_flags(apply_waivers(rack, found, self.rules, self.today), self.house, self.rules), seen
+        return apply_flags(apply_waivers(rack, found, self.rules, self.today, sound=False), self.house, self.rules), seen
 
 
 class Attempt(NamedTuple):
@@ -104,10 +104,15 @@ class Search:
         if instead_of:
             rack = without_wish(rack, instead_of)
             before |= {said(finding) for finding in self.judge.look(rack)[0]}
-        row = spot.row if spot is not None else rack.rows[0]
-        placed, panel = with_panel(rack, row, self.part, spot.stage if spot is not None else 0, start)
+        panel: Panel | None = None
+        if spot is None and self.part.kind == "supply" and self.part.width is None:
+            placed = with_loose_supply(rack, self.part)
+        else:
+            row, stage = (spot.row, spot.stage) if spot is not None else (rack.rows[0], 0)
+            placed, panel = with_panel(rack, row, self.part, stage, start)
         found, seen = self.judge.look(placed)
-        new = [finding for finding in found if said(finding) not in before and finding.rule != "waiver-stale"]
+        ours = "waiver-stale" if spot is not None else "waiver-stale row-overfull"  # it stands nowhere: that is no fault
+        new = [finding for finding in found if said(finding) not in before and finding.rule not in ours.split()]
         new.sort(key=lambda finding: ((ERROR, WARNING, NOTE).index(finding.severity), finding.rule, finding.message))
         known = {(item.thing, item.fact) for item in self.seen.not_known}
         unknown = tuple(item for item in seen.not_known if (item.thing, item.fact) not in known)
@@ -141,9 +146,11 @@ class Search:
 
     def in_place_of_a_wish(self, spots: list[Spot]) -> list[Attempt]:
         """Attempts in which the part is what a wish stands for: one that is at least as wide."""
-        for wish in self.rack.wishes:
-            if wish.pieces and wish.width is not None and self.part.width is not None and self.part.width.value <= wish.width.high:
-                found = [attempt for attempt in self.by_row(spots, wish.name) if not attempt.errors]
+        width = self.part.width
+        known = [(wish.width.value, wish.name) for wish in self.rack.wishes if wish.pieces and wish.width is not None]
+        for wide, name in sorted(known, key=lambda pair: pair[0]):
+            if width is not None and width.value <= wide:
+                found = [attempt for attempt in self.by_row(spots, name) if not attempt.errors]
                 if found:
                     return found
         return []
@@ -161,7 +168,7 @@ class Search:
             best = self.attempt(None, None)  # it stands nowhere, but power and money can be said
         else:
             best = Attempt(self.rack, None, None, (), (), "")
-        takes = not best.errors and (best.spot is not None or self.open_ended())
+        takes = bool(self.rack.rows) and not best.errors and (best.spot is not None or self.open_ended())
         errors = sum(finding.severity == ERROR and finding.waiver is None for finding in self.before)
         house = self.judge.house
         return Trial(self.rack, house, self.part, best, tuple(attempts), tuple(spots), wishes.before, errors, takes)
@@ -171,8 +178,6 @@ class Search:
 
         A supply without a width stands in the case and in no row.
         """
-        if not self.rack.rows:
-            return False
         return self.part.width is None or any(row.length is None for row in self.rack.rows)
 
 

@@ -123,8 +123,8 @@ def _text_row(table: Table, row: tuple[str, ...], widths: list[int]) -> Iterator
 def column_widths(rows: list[tuple[str, ...]]) -> list[int]:
     """How wide each column is, so that a table fits the page: the widest columns give way, down to their longest word."""
     columns = list(zip(*rows, strict=True))
-    widths = [max(wide(visible(cell)) for cell in column) for column in columns]
-    least = [max(wide(word) for cell in column for word in (visible(cell).split() or [""])) for column in columns]
+    widths = [max(1, *(wide(visible(cell)) for cell in column)) for column in columns]
+    least = [max(1, *(wide(word) for cell in column for word in (visible(cell).split() or [""]))) for column in columns]
     room = WIDTH - GAP * (len(columns) - 1)
     while sum(widths) > room:
         able = [number for number, width in enumerate(widths) if width > least[number]]

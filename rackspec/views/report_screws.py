@@ -8,7 +8,7 @@ from rackspec.findings import ERROR, NOTE, Finding
 from rackspec.language.quantity import plain_number, show_hp
 from rackspec.model.rack import Panel, Row
 from rackspec.physics.bolting import shortest_that_holds
-from rackspec.rules.bolts import faults_of
+from rackspec.rules.chosen import faults_of
 from rackspec.rules.choices import Chosen, chosen_of
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import pieces_of, screw_of, serving, stack_of

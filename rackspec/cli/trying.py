@@ -1,0 +1,30 @@
+"""``rackspec inspect --try``: in: a request and what might be bought, out: the answer as text, and an exit code."""
+
+from __future__ import annotations
+
+import sys
+
+from rackspec.cli.main import DONE, FAILED, FOUND
+from rackspec.pipeline import Request
+from rackspec.solve.question import ask
+from rackspec.views.candidate import candidate_lines
+from rackspec.views.positions import LineTable
+from rackspec.views.text import Painter, finding_lines
+
+
+def run_trial(request: Request, asked: str, rack: str, paint: Painter) -> int:
+    """0: at least one rack can take it without breaking a rule at error level; 1: none can, or its facts were not understood."""
+    answer = ask(request, asked, rack)
+    table = LineTable()
+    for finding in answer.findings:
+        for line in finding_lines(finding, table, paint):
+            print(line)
+        print()
+    if answer.part is not None:
+        for line in candidate_lines(answer.part, answer.trials, paint):
+            print(line)
+    for reason in answer.failed:
+        print(f"rackspec: {reason}", file=sys.stderr)
+    if answer.failed:
+        return FAILED
+    return DONE if any(trial.takes for trial in answer.trials) else FOUND
