@@ -39,13 +39,15 @@ class Inspected(NamedTuple):
 
 
 class Result(NamedTuple):
-    """Everything that an inspection says. ``failed``: named paths that could not be read, each with the reason."""
+    """Everything that an inspection says. ``failed``: named paths that could not be read, each with the reason;
+    ``later``: lines of the library and the house that no rule looks at yet."""
 
     findings: tuple[Finding, ...]
     racks: tuple[Inspected, ...]
     files: int
     fail_at: str
     failed: tuple[str, ...]
+    later: tuple[Later, ...] = ()
 
 
 def inspect(request: Request) -> Result:
@@ -61,7 +63,8 @@ def inspect(request: Request) -> Result:
         racks += inspected
         fail_at = fail_at or project.house.fail_at
     files = sum(len(project.named) for project in projects)
-    return Result(tuple(in_order(findings)), tuple(racks), files, fail_at, tuple(failed))
+    later = tuple(line for project in projects for line in project.later())
+    return Result(tuple(in_order(findings)), tuple(racks), files, fail_at, tuple(failed), later)
 
 
 def inspect_project(project: Project, rules: dict[str, Rule], request: Request) -> tuple[list[Finding], list[Inspected]]:

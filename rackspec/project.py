@@ -17,8 +17,8 @@ from rackspec.language.lines import read_tree
 from rackspec.language.tree import Tree
 from rackspec.model.house import House, make_house
 from rackspec.model.library import KINDS, Entry, Library
-from rackspec.model.link import loose_in, make_rack
-from rackspec.model.rack import Rack
+from rackspec.model.link import later_in, loose_in, make_rack
+from rackspec.model.rack import Later, Rack
 from rackspec.uses import UseLine, cycles, resolve
 
 if TYPE_CHECKING:
@@ -232,6 +232,17 @@ class Project:
         others = (first.header.place("", "the first one"),)
         remedy = "move its lines into the first one"
         self._findings.append(Finding("name-taken", ERROR, message, second.header.place(""), others, remedy=remedy))
+
+    def later(self) -> list[Later]:
+        """Lines of the library and house, in the files that were named, that no rule looks at yet."""
+        blocks = [file.block for path, file in self.files.items() if path in self.named and file.block is not None]
+        return [
+            line
+            for block in blocks
+            for fact in block.order
+            if fact.block is not None and fact.word != "rack"
+            for line in later_in(fact.block)
+        ]
 
     def _unsure(self) -> set[Source]:
         """Files that may use more than was read."""

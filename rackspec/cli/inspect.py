@@ -27,7 +27,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
     add("--also", metavar="RULE", action="append", default=[], help="also look for what is told on request only: part-unused")
     add("--write", metavar="KIND=FILE", action="append", default=[], help="also write json=FILE; FILE - is standard output")
-    add("--try", dest="candidate", metavar="MODULE", help="say whether a module could be bought: its name, or 'width 8HP; depth 30mm; …'")
+    text = "say whether a module could be bought: its name, or its facts ('width 8HP; depth 30mm; …')"
+    add("--try", dest="candidate", metavar="MODULE", help=text)
     add("--rack", metavar="RACK", default="", help="with --try: only try it in this rack")
     add("--show-limits", action="store_true", help="print each limit in force, what it means and where it comes from")
     add("--named", metavar="FILE", default="", help="the file that standard input stands for, for its 'use' lines")

@@ -1,4 +1,4 @@
-"""``rackspec report``: in: options, out: worked numbers of racks, as text or markdown, on standard output or in a file."""
+"""``rackspec report``: in: options, out: worked numbers of racks, as text or markdown, printed or in a file."""
 
 from __future__ import annotations
 
@@ -24,7 +24,13 @@ SHEETS = ("fit", "power", "growth", "first-power-up")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
     add = parser.add_argument
-    add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - for standard input (this folder)")
+    add(
+        "paths",
+        metavar="PATH",
+        nargs="*",
+        default=["."],
+        help="a file, a folder, or - for standard input (this folder)",
+    )
     add("--rack", metavar="RACK", help="only this rack")
     add("--about", choices=SHEETS, help="only this sheet (without it: fit, power and growth)")
     add("--markdown", action="store_true", help="write markdown instead of text")

@@ -13,7 +13,7 @@ from rackspec.views.text import Painter, finding_lines
 
 
 def run_trial(request: Request, asked: str, rack: str, paint: Painter) -> int:
-    """0: at least one rack can take it without breaking a rule at error level; 1: none can, or its facts were not understood."""
+    """0: at least one rack can take it and breaks no rule at error level; 1: none can, or its facts were not understood."""
     answer = ask(request, asked, rack)
     table = LineTable()
     for finding in answer.findings:

@@ -1,4 +1,4 @@
-"""Something that might be bought: in: its name in the library or its facts as typed, out: a part, or why there is none."""
+"""Something that might be bought: in: its name or its facts as typed, out: a part, or why there is none."""
 
 from __future__ import annotations
 
@@ -91,5 +91,7 @@ def no_such(name: str, libraries: list[Library]) -> str:
     fitting = [other for other, kind in entries.items() if kind in KINDS]
     near = nearest(name, fitting)
     meant = "write " + " or ".join(f"'{other}'" for other in near) + ", or " if near else ""
-    what = f"'{name}' is a {entries[name]}, no module or supply" if name in entries else f"no module or supply is called '{name}'"
+    what = f"no module or supply is called '{name}'"
+    if name in entries:
+        what = f"'{name}' is a {entries[name]}, no module or supply"
     return f"{what}: {meant}type its facts, such as --try \"width 8HP; depth 30mm\""

@@ -1,4 +1,4 @@
-"""What is left when a part is in a rack: in: a rack with it, out: depth, current, headers, screws and money, each as numbers.
+"""What is left when a part is in a rack: in: a rack with it, out: depth, current, headers, screws and money in numbers.
 
 The functions of the rules are used, so that an answer here is never another one than a finding would give.
 """
@@ -24,7 +24,7 @@ from rackspec.rules.screws import lengths, pieces_of, screw_of, serving, stack_o
 
 
 class DepthLeft(NamedTuple):
-    """A part behind a row: its depth (a band where nobody wrote one), its plug, and the room (None: not known), in mm."""
+    """A part behind a row: its depth (a band where nobody wrote one), its plug, and the room, in mm (None: not known)."""
 
     row: Row
     depth: Known | None
@@ -102,8 +102,7 @@ def depth_left(rack: Rack, house: House, panel: Panel) -> DepthLeft:
     for _, other, depth, room in deep_panels(look):
         if other is panel:
             return DepthLeft(row, depth, plug, room)
-    depth = panel.part.depth if panel.part is not None else None
-    return DepthLeft(row, depth, plug, row.behind)
+    return DepthLeft(row, panel.part.depth if panel.part is not None else None, plug, row.behind)
 
 
 def power_left(rack: Rack, house: House, panel: Panel) -> list[PowerLeft]:

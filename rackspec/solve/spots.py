@@ -62,7 +62,9 @@ class Wishes:
     def verdict(self, rack: Rack) -> str:
         """``fits``, ``impossible``, ``undecided``, or ``not asked`` where there are none or a place is not known."""
         last = len(rack.stages) - 1
-        if not self.asked or not all(row.length is not None and certain(row, stage) for row in rack.rows for stage in range(last + 1)):
+        if not self.asked or any(row.length is None for row in rack.rows):
+            return NOT_ASKED
+        if not all(certain(row, stage) for row in rack.rows for stage in range(last + 1)):
             return NOT_ASKED
         stages = []
         for stage in range(last + 1):
@@ -114,7 +116,7 @@ def meets(chosen: Chosen | None, panel: Panel, start: Fraction) -> bool | None:
 def choices_that_do(row: Row) -> list[Chosen]:
     """The choices of rails of a row that are long enough for it."""
     found = [chosen_of(row, choice) for choice in row.choices]
-    return [chosen for chosen in found if chosen.rail is not None and chosen.insert is not None and not too_short(chosen)]
+    return [chosen for chosen in found if chosen.rail and chosen.insert and not too_short(chosen)]
 
 
 def missed(row: Row, panel: Panel, starts: Iterable[Fraction]) -> frozenset[Fraction]:
@@ -143,6 +145,7 @@ def spots_in(rack: Rack, row: Row, part: PanelPart, stage: int, wishes: Wishes) 
             verdicts = {}
             if wishes.before == FITS:
                 verdicts = {start: wishes.verdict(with_panel(rack, row, part, stage, start)[0]) for start in starts}
+            rails = [choice.rail.name for choice in choices_that_do(tried) if choice.rail] if tried is not row else []
             found.append(
                 Spot(
                     row,
@@ -152,7 +155,7 @@ def spots_in(rack: Rack, row: Row, part: PanelPart, stage: int, wishes: Wishes) 
                     missing,
                     frozenset(start for start, verdict in verdicts.items() if verdict == IMPOSSIBLE),
                     frozenset(start for start, verdict in verdicts.items() if verdict == UNDECIDED),
-                    next((choice.rail.name for choice in choices_that_do(tried) if choice.rail), "") if tried is not row else "",
+                    rails[0] if rails else "",
                 )
             )
         if found:

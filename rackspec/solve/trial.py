@@ -1,4 +1,4 @@
-"""One candidate tried in one rack: in: the rack and a part, out: whether it can be taken, where, on what conditions, and why not.
+"""One candidate tried in one rack: in: the rack and a part, out: whether it can be taken, where, and if not, why not.
 
 The part is put into a copy of the rack and every rule looks at it; what is found there and was not found before is what
 the part brings about. So every rule counts, and none is written twice.
@@ -31,7 +31,8 @@ class Judge(NamedTuple):
     def look(self, rack: Rack) -> tuple[list[Finding], Inspected]:
         """All findings of a rack as they count, and what else was seen."""
         found, seen = inspect_rack(rack, self.house, self.rules)
-        return apply_flags(apply_waivers(rack, found, self.rules, self.today, sound=False), self.house, self.rules), seen
+        waived = apply_waivers(rack, found, self.rules, self.today, sound=False)
+        return apply_flags(waived, self.house, self.rules), seen
 
 
 class Attempt(NamedTuple):
@@ -111,8 +112,8 @@ class Search:
             row, stage = (spot.row, spot.stage) if spot is not None else (rack.rows[0], 0)
             placed, panel = with_panel(rack, row, self.part, stage, start)
         found, seen = self.judge.look(placed)
-        ours = "waiver-stale" if spot is not None else "waiver-stale row-overfull"  # it stands nowhere: that is no fault
-        new = [finding for finding in found if said(finding) not in before and finding.rule not in ours.split()]
+        ours = ("waiver-stale",) if spot is not None else ("waiver-stale", "row-overfull")  # then it stands nowhere at all
+        new = [finding for finding in found if said(finding) not in before and finding.rule not in ours]
         new.sort(key=lambda finding: ((ERROR, WARNING, NOTE).index(finding.severity), finding.rule, finding.message))
         known = {(item.thing, item.fact) for item in self.seen.not_known}
         unknown = tuple(item for item in seen.not_known if (item.thing, item.fact) not in known)

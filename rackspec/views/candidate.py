@@ -16,7 +16,7 @@ from rackspec.solve.left_over import depth_left, power_left
 from rackspec.solve.spots import longest_run
 from rackspec.solve.trial import Attempt, Trial
 from rackspec.views.candidate_answers import answers
-from rackspec.views.candidate_rows import from_stage, hole_lines, row_answers
+from rackspec.views.candidate_rows import from_stage, holes_unknown, row_answers
 from rackspec.views.text import LABEL, Painter, counted, plain, visible
 
 MOST_CONDITIONS = 3
@@ -57,15 +57,14 @@ def conditions(trial: Trial) -> list[str]:
     if best.panel is None:
         return found
     if trial.part.width is None:
-        longest = max((longest_run(trial.rack, row, len(trial.rack.stages) - 1) for row in trial.rack.rows), default=Fraction(0))
-        found.append(f"it is at most {show_hp(longest)} wide, the longest free run")
+        found.append(f"it is at most {show_hp(widest_run(trial)[0])} wide, the longest free run")
     elif best.spot is None:
         found.append("the length of the row is known and enough")
     found += depth_conditions(trial)
     found += power_conditions(trial)
     if any(item.fact == "its power header" for item in best.not_known):
         found.append("its power header fits the ones there are")
-    if best.spot is not None and any(f"row '{best.panel.row}'" in text and "wrote its holes" in text for text in hole_lines(trial)):
+    if best.spot is not None and holes_unknown(trial, best.panel.row):
         found.append("its holes stand in front of threads")
     found += guess_conditions(trial, best)
     return found
@@ -78,9 +77,9 @@ def depth_conditions(trial: Trial) -> Iterator[str]:
     left = depth_left(trial.best.rack, trial.house, panel)
     if left.room is None:
         yield f"there is room enough behind row '{left.row.name}', which nobody measured"
-    elif left.depth is None or left.depth.evidence.level == PRACTICE:
-        if panel.what == "module":
-            yield f"it is at most {show(left.room.low - (left.plug.high if left.plug else 0), 'length')} deep"
+    elif panel.what == "module" and (left.depth is None or left.depth.evidence.level == PRACTICE):
+        plug = left.plug.high if left.plug is not None else Fraction(0)
+        yield f"it is at most {show(left.room.low - plug, 'length')} deep"
 
 
 def power_conditions(trial: Trial) -> Iterator[str]:
@@ -113,8 +112,10 @@ def guess_conditions(trial: Trial, best: Attempt) -> Iterator[str]:
         milder = finding.rule in rules and rules[finding.rule].severity == "error"
         if finding.rule in ("no-room-behind", "no-room-for-plug") and depth_told:
             continue
-        if milder or finding.rule == "guess-decides":
-            yield f"it turns out well that {finding.message}" if finding.rule != "guess-decides" else f"the guess holds: {finding.message}"
+        if finding.rule == "guess-decides":
+            yield f"the guess holds: {finding.message}"
+        elif milder:
+            yield f"this does not come true: {finding.message}"
 
 
 def reason(trial: Trial) -> str:
@@ -122,11 +123,18 @@ def reason(trial: Trial) -> str:
     best = trial.best
     if not trial.rack.rows:
         return "this rack has no row"
-    if trial.part.width is not None and best.spot is None and best.panel is not None and all(row.length for row in trial.rack.rows):
-        row = max(trial.rack.rows, key=lambda row: longest_run(trial.rack, row, len(trial.rack.stages) - 1))
-        longest = longest_run(trial.rack, row, len(trial.rack.stages) - 1)
-        return f"no row has a free run of {show_hp(trial.part.width.value)}; the longest is {show_hp(longest)}, in row '{row.name}'"
+    width = trial.part.width
+    if width is not None and best.spot is None and best.panel is not None and all(row.length for row in trial.rack.rows):
+        longest, row = widest_run(trial)
+        return f"no row has a free run of {show_hp(width.value)}; the longest is {show_hp(longest)}, in row '{row}'"
     return best.errors[0].message
+
+
+def widest_run(trial: Trial) -> tuple[Fraction, str]:
+    """The longest free run of all rows when everything that is planned is in (mm), and its row."""
+    last = len(trial.rack.stages) - 1
+    runs = [(longest_run(trial.rack, row, last), row.name) for row in trial.rack.rows]
+    return max(runs, key=lambda run: run[0])
 
 
 def place_of(trial: Trial) -> str:
@@ -163,14 +171,26 @@ def told(findings: list[Finding]) -> Iterator[str]:
             yield f"  remedy: {finding.remedy}"
 
 
-def to_write(trial: Trial) -> str:
-    """The line of a spec that takes it."""
+def unknown_lines(trial: Trial) -> Iterator[str]:
+    """What is not known because of it, and of what else where it is not its own."""
+    own = trial.rack.full(trial.best.panel.name) if trial.best.panel is not None else ""
+    for item in trial.best.not_known:
+        of = "" if item.thing == own else f"'{item.thing.removeprefix(trial.rack.name + '/')}', "
+        yield f"{of}{item.fact}: {item.how}"
+
+
+def to_take(trial: Trial) -> Iterator[str]:
+    """What to write to take it."""
     best, part = trial.best, trial.part
-    if best.panel is None or best.panel.start is None or best.spot is None:
-        return ""
+    if not trial.takes or best.panel is None or best.panel.start is None or best.spot is None:
+        return
     called = f" as {best.panel.name}" if best.panel.name != part.name else ""
     stage = f" in {trial.rack.stages[best.stage].name}" if best.stage else ""
-    return f"at {show_hp(best.panel.start)} {part.name}{called}{stage}"
+    yield f"write in row '{best.panel.row}':  at {show_hp(best.panel.start)} {part.name}{called}{stage}"
+    if part_is_typed(part):
+        yield f"and its facts as a block of their own:  {part.kind} {part.name} {{ … }}"
+    if best.instead_of:
+        yield f"and take one off the wish '{best.instead_of}'"
 
 
 def part_is_typed(part: PanelPart) -> bool:
@@ -191,16 +211,12 @@ def trial_lines(trial: Trial, paint: Painter = plain) -> Iterator[str]:
     lines += row_answers(trial)
     lines += answers(trial)
     lines += [("mind", text) for text in told([finding for finding in best.new if finding not in best.errors])]
-    lines += [("not known", f"{item.fact}: {item.how}") for item in best.not_known]
-    if trial.errors_before or rack.spoiled:
-        what = "some of its lines were not understood" if rack.spoiled else f"{counted(trial.errors_before, 'error')} without it"
-        lines.append(("before", f"{what}; see 'rackspec inspect'"))
-    if trial.takes and (line := to_write(trial)):
-        lines.append(("to take it", f"write in row '{best.panel.row if best.panel else ''}':  {line}"))
-        if part_is_typed(trial.part):
-            lines.append(("to take it", f"and its facts as a block of their own: {trial.part.kind} {trial.part.name} {{ … }}"))
-        if best.instead_of:
-            lines.append(("to take it", f"and take one off the wish '{best.instead_of}'"))
+    lines += [("not known", text) for text in unknown_lines(trial)]
+    if rack.spoiled or trial.errors_before:
+        before = f"it has {counted(trial.errors_before, 'error')} without it"
+        text = "some of its lines were not understood" if rack.spoiled else before
+        lines.append(("before", f"{text}; see 'rackspec inspect'"))
+    lines += [("to take it", text) for text in to_take(trial)]
     shown = ""
     for label, text in lines:
         column = f"{'' if label == shown else label:<{LABEL + 2}}"

@@ -8,9 +8,18 @@ from fractions import Fraction
 from rackspec.language.quantity import plain_number, show
 from rackspec.model.house import House
 from rackspec.model.rack import Rack
-from rackspec.rules.money import sum_text
 from rackspec.rules.headers import CAUTION
-from rackspec.solve.left_over import HeadersLeft, MoneyLeft, PowerLeft, ScrewsLeft, headers_left, money_left, power_left, screws_left
+from rackspec.rules.money import sum_text
+from rackspec.solve.left_over import (
+    HeadersLeft,
+    MoneyLeft,
+    PowerLeft,
+    ScrewsLeft,
+    headers_left,
+    money_left,
+    power_left,
+    screws_left,
+)
 from rackspec.solve.trial import Attempt, Trial
 
 Lines = Iterator[tuple[str, str]]
@@ -83,7 +92,8 @@ def header_lines(trial: Trial, attempts: tuple[Attempt, ...]) -> Lines:
         yield "headers", f"its own is not known; {CAUTION}"
     else:
         keyed = {True: "keyed", False: "not keyed", None: "of which nobody says that it is keyed"}[part.header.keyed]
-        yield "headers", f"its own has {part.header.pins} pins and is {keyed}" + ("" if part.header.keyed else f"; {CAUTION}")
+        caution = "" if part.header.keyed else f"; {CAUTION}"
+        yield "headers", f"its own has {part.header.pins} pins and is {keyed}{caution}"
 
 
 def header_text(left: HeadersLeft) -> str:
@@ -95,7 +105,8 @@ def header_text(left: HeadersLeft) -> str:
     most = left.taken + left.maybe
     taken = f"{left.taken}" if not left.maybe else f"{left.taken} to {most}"
     rest = left.have - most
-    return f"{where}: {taken} of {left.have}{pins} taken with it, " + (f"{rest} left" if rest >= 0 else f"{-rest} missing")
+    after = f"{rest} left" if rest >= 0 else f"{-rest} missing"
+    return f"{where}: {taken} of {left.have}{pins} taken with it, {after}"
 
 
 def screw_lines(trial: Trial) -> Lines:
@@ -118,18 +129,20 @@ def screw_text(left: ScrewsLeft) -> str:
     thread = left.chosen.thread.name if left.chosen is not None and left.chosen.thread is not None else ""
     if left.serves:
         return f"{called} serve"
-    use = f"use {left.pieces} of {thread}x{left.length}, the shortest standard length that serves"
-    if left.length is None:
-        use = f"use {thread} screws; which length is not known" if left.lacking else f"no standard {thread} screw serves here"
+    if left.length is not None:
+        use = f"use {left.pieces} of {thread}x{left.length}, the shortest standard length that serves"
+    else:
+        use = f"use {thread} screws; which length is not known" if left.lacking else f"no standard {thread} screw serves"
     return f"{called} do not serve; {use}" if called else f"none are said to come with it; {use}"
 
 
 def money_lines(trial: Trial) -> Iterator[str]:
     """Its price, and what is left of each budget."""
     price = trial.part.bought.price
-    text = f"it costs {sum_text(price.money.value, price.money.currency)}" if price is not None else "its price is not known"
-    if price is not None and price.evidence.level == "guessed":
-        text += " (guessed)"
+    text = "its price is not known"
+    if price is not None:
+        text = f"it costs {sum_text(price.money.value, price.money.currency)}"
+        text += " (guessed)" if price.evidence.level == "guessed" else ""
     before = {left.stage: left for left in money_left(trial.rack, trial.house)}
     lefts = money_left(trial.best.rack, trial.house)
     if not lefts:
@@ -142,8 +155,12 @@ def money_lines(trial: Trial) -> Iterator[str]:
 
 def money_text(left: MoneyLeft, before: MoneyLeft, rack: Rack) -> str:
     """What is left of a budget."""
-    least = "at least " if left.least else ""
+    least, most = ("at least ", "at most ") if left.least else ("", "")
+
+    def money(value: Fraction) -> str:
+        return sum_text(value, left.currency)
+
     rest = left.budget - left.total
-    after = f"{'at most ' if least else ''}{sum_text(rest, left.currency)} left" if rest >= 0 else f"{sum_text(-rest, left.currency)} too much"
-    was = "" if before.total == left.total else f" ({sum_text(before.total, left.currency)} without it)"
-    return f"{rack.stage_name(left.stage)}: {least}{sum_text(left.total, left.currency)}{was} of {sum_text(left.budget, left.currency)}, {after}"
+    after = f"{most}{money(rest)} left" if rest >= 0 else f"{money(-rest)} too much"
+    was = "" if before.total == left.total else f" ({money(before.total)} without it)"
+    return f"{rack.stage_name(left.stage)}: {least}{money(left.total)}{was} of {money(left.budget)}, {after}"

@@ -43,7 +43,7 @@ def from_stage(rack: Rack, stage: int) -> str:
 def row_answers(trial: Trial) -> Lines:
     """Everything that is said row by row."""
     for row in trial.rack.rows:
-        yield from ((("fits", text)) for text in fit_lines(trial, row))
+        yield from (("fits", text) for text in fit_lines(trial, row))
     if (text := wish_text(trial)):
         yield "wishes", text
     yield from (("holes", text) for text in hole_lines(trial))
@@ -99,8 +99,9 @@ def wish_text(trial: Trial) -> str:
     if doubtful:
         return f"whether all of them find a place was not decided for {len(doubtful)} of the starts"
     if any(spot.crowding for spot in trial.spots):
-        keeping = any(spot.good for spot in trial.spots)
-        return "all of them still find a place at the starts named first, by exact packing" if keeping else "not all of them find a place any more"
+        if not any(spot.good for spot in trial.spots):
+            return "not all of them find a place any more, wherever it goes, by exact packing"
+        return "all of them still find a place at the starts named first, by exact packing"
     return "all of them still find a place wherever it goes, by exact packing"
 
 
@@ -122,6 +123,11 @@ def hole_lines(trial: Trial) -> Iterator[str]:
             continue
         on = f"{name} on '{chosen.rail.name}' with '{chosen.insert.name}'"
         yield f"{on}: {hole_text(trial, chosen, row, panel)}"
+
+
+def holes_unknown(trial: Trial, row: str) -> bool:
+    """Whether its holes matter in a row, and nobody wrote them down."""
+    return any(text.startswith(f"row '{row}'") and "wrote its holes" in text for text in hole_lines(trial))
 
 
 def hole_text(trial: Trial, chosen: Chosen, row: Row, panel: Panel) -> str:
@@ -183,17 +189,18 @@ def depth_text(left: DepthLeft, spare: Fraction, origin: str) -> str:
         if left.depth is None:
             return f"not known; {mm(left.room.low)} are there"
         return (
-            f"not known; taken as {left.depth.quantity.text} ({left.depth.evidence.text}){plug} it needs {mm(left.worst)} "
-            f"at the bad end, {compared(left.worst, left.room.low)}"
+            f"not known; taken as {left.depth.quantity.text} ({left.depth.evidence.text}){plug} it needs "
+            f"{mm(left.worst)} at the bad end, {compared(left.worst, left.room.low)}"
         )
     assert left.depth is not None
     need = f"{left.depth.quantity.text}{plug}"
     if left.room is None:
         return f"not known: it needs {mm(left.worst)} ({need}), and nobody measured the room behind the row"
-    text = f"{need} is {mm(left.nominal)} of {mm(left.room.value)}, {compared(left.nominal, left.room.value)}"
+    total = f"{need} is {mm(left.nominal)}" if plug else need
+    text = f"{total} of {mm(left.room.value)}, {compared(left.nominal, left.room.value)}"
     if left.worst != left.nominal or left.room.low != left.room.value:
         text += f"; at the bad end {compared(left.worst, left.room.low)}"
-    if spare and 0 <= left.room.value - left.nominal:
+    if spare and left.room.value >= left.nominal:
         text += f" ({mm(spare)} to stay free: {origin})"
     return text
 

@@ -1,4 +1,4 @@
-"""A little document: in: headings, paragraphs, lists, tables and drawings as records, out: the same as text or as markdown.
+"""A little document: in: headings, paragraphs, lists, tables and drawings, out: the same as text or as markdown.
 
 Text is never wider than ``WIDTH`` columns, unless a single word or a drawing is; both renderings say the same words.
 """
@@ -121,7 +121,7 @@ def _text_row(table: Table, row: tuple[str, ...], widths: list[int]) -> Iterator
 
 
 def column_widths(rows: list[tuple[str, ...]]) -> list[int]:
-    """How wide each column is, so that a table fits the page: the widest columns give way, down to their longest word."""
+    """How wide each column is, so that a table fits the page: the widest give way, down to their longest word."""
     columns = list(zip(*rows, strict=True))
     widths = [max(1, *(wide(visible(cell)) for cell in column)) for column in columns]
     least = [max(1, *(wide(word) for cell in column for word in (visible(cell).split() or [""]))) for column in columns]

@@ -109,6 +109,7 @@ def document(result: Result) -> dict[str, Any]:
         "findings": [finding_record(finding, table) for finding in result.findings],
         "racks": [rack_record(seen) for seen in result.racks],
         "closest": [margin_record(margin) for margin in margins],
+        "not_checked": sorted({line.word for line in result.later}),
         "summary": {
             "files": result.files,
             "racks": len(result.racks),

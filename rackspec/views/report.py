@@ -50,12 +50,15 @@ def report(racks: Sequence[Reported], sheets: Sequence[str], findings: Sequence[
         revision = f"Revision {rack.revision}. " if rack.revision else ""
         day = f"Worked out for {reported.day.isoformat()}. " if reported.day is not None else ""
         yield Paragraph(
-            f"{revision}{day}Made from {rack.file.name}. Numbers rest on what is written there; 'at least' means that something "
+            f"{revision}{day}Made from {rack.file.name}. Numbers rest on what is written there; 'at least' "
+            "means that something "
             "is not known, 'at the worst' takes every value at its bad end."
         )
         here = [finding for finding in unread if finding.severity == ERROR]
         if rack.spoiled or here:
             many = f"{counted(len(here), 'error')} in reading the files" if here else "a line that was not understood"
-            yield Paragraph(f"Something is missing here: {many}. Run 'rackspec inspect' first; these sheets may leave out panels.")
+            yield Paragraph(
+                f"Something is missing here: {many}. Run 'rackspec inspect' first; these sheets may leave out panels."
+            )
         for sheet in sheets:
             yield from SHEETS[sheet](reported)

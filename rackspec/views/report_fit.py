@@ -1,4 +1,4 @@
-"""The sheet about fit: in: a rack, out: rows under a ruler, panels, free runs, depth; then rails, screws, what to measure."""
+"""The sheet about fit: in: a rack, out: rows under a ruler, panels, free runs, depth, screws, what to measure."""
 
 from collections.abc import Iterator
 from fractions import Fraction
@@ -13,8 +13,8 @@ from rackspec.views.report_screws import rails_and_screws
 from rackspec.views.reported import (
     Reported,
     called,
-    hp_span,
     how_known,
+    hp_span,
     mm,
     mm_span,
     open_findings,
@@ -29,7 +29,9 @@ from rackspec.views.ruler import drawing, legend
 def fit(reported: Reported) -> Iterator[Block]:
     """The whole sheet."""
     yield Heading(2, "Fit")
-    yield Paragraph("Positions are counted from the row's 0HP, depths from the seat (the back of the panels). 1HP is 5.08mm.")
+    yield Paragraph(
+        "Positions are counted from the row's 0HP, depths from the seat (the back of the panels). 1HP is 5.08mm."
+    )
     yield from open_findings(reported, ("fit", "bolting", "depth"))
     rack = reported.seen.rack
     if not rack.rows:
@@ -139,8 +141,10 @@ def depths(reported: Reported, row: Row) -> Iterator[Block]:
     parts = [f"its depth of {how_known(depth)}"] + ([f"a plug of {how_known(plug)}"] if plug is not None else [])
     lacking = f"{mm(left)} are left" if left >= 0 else f"{mm(-left)} are lacking"
     yield Paragraph(
-        f"Behind the row there are {row.behind.quantity.text} ({origin(row.behind)}); the house wants {mm(spare.value)} of it to stay "
-        f"free ({spare.origin}). It is deepest at {hp_span(panel.start, end)}, behind '{called(panel)}': at the worst "
+        f"Behind the row there are {row.behind.quantity.text} ({origin(row.behind)}); the house wants "
+        f"{mm(spare.value)} of it to stay "
+        f"free ({spare.origin}). It is deepest at {hp_span(panel.start, end)}, behind '{called(panel)}': at "
+        "the worst "
         f"{mm(worst)}, by {' and '.join(parts)}; {lacking}."
     )
     rows = tuple(

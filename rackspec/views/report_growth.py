@@ -1,8 +1,9 @@
-"""The sheet about growth: in: a rack, out: room and wishes stage by stage, places for wishes, HP a month, what would hold all."""
+"""The sheet about growth: in: a rack, out: room, wishes and their places, HP a month, what would hold everything."""
 
 from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import pairwise
 
 from rackspec.language.quantity import plain_number, show_hp
 from rackspec.language.units import HP
@@ -87,7 +88,10 @@ def by_stage(reported: Reported) -> Iterator[Block]:
             )
         )
     rack_length = show_hp(length(reported))
-    yield Paragraph(f"{counted(len(reported.seen.rack.rows), 'row')}, {rack_length} together. Wishes add up from stage to stage.")
+    yield Paragraph(
+        f"{counted(len(reported.seen.rack.rows), 'row')}, {rack_length} together. Blanks and gaps count as "
+        "taken; wishes add up from stage to stage."
+    )
     head = ("stage", "by", "taken", "free", "longest run", "wished for", "left with wishes")
     yield Table(head, tuple(rows), frozenset((2, 3, 4, 5, 6)))
 
@@ -121,8 +125,14 @@ def places(reported: Reported) -> Iterator[Block]:
     if not wishes:
         return
     sure = all(certain(row, stage) and not overfull_at(row, stage) for row in rack.rows for stage in reported.stages)
-    if not sure or sum(wish.pieces for wish in wishes) > MOST_PIECES or any(row.length and row.length.value >= APART * HP for row in rack.rows):
-        yield Paragraph("No places are proposed for wishes: what stands in the rows is not all known, or there is too much of it.")
+    if (
+        not sure
+        or sum(wish.pieces for wish in wishes) > MOST_PIECES
+        or any(row.length and row.length.value >= APART * HP for row in rack.rows)
+    ):
+        yield Paragraph(
+            "No places are proposed for wishes: what stands in the rows is not all known, or there is too much of it."
+        )
         return
     found = packing(reported, wishes)
     if found.verdict == "impossible":
@@ -141,7 +151,13 @@ def places(reported: Reported) -> Iterator[Block]:
             how = "" if not wish.width.is_guess else " guessed"
             width = show_hp(wish.width.value) + how
             rows.append(
-                (name, f"from {stage_word(reported, wish.since)}", width, rack.rows[place // APART].name, position(place % APART * HP))
+                (
+                    name,
+                    f"from {stage_word(reported, wish.since)}",
+                    width,
+                    rack.rows[place // APART].name,
+                    position(place % APART * HP),
+                )
             )
     yield Paragraph("A place for every wish; others may do as well. Depth and power are not looked at here.")
     yield Table(("wish", "when", "wide", "row", "possible at"), tuple(rows))
@@ -157,15 +173,24 @@ def dated(reported: Reported) -> list[tuple[date, Fraction, str]]:
     return found
 
 
+def hp_a_month(each: Fraction) -> str:
+    """A pace (mm a month)."""
+    return f"{plain_number(each / HP, 2).lstrip('~')}HP a month"
+
+
 def pace(reported: Reported) -> Iterator[Block]:
     """HP a month between dated stages, and when the rack is full at that pace."""
     steps = dated(reported)
     if len(steps) < 2:
-        missing = "two stages with a day ('by 2027-03-01')" if reported.day is None else "a later stage with a day ('by 2027-03-01')"
+        missing = (
+            "two stages with a day ('by 2027-03-01')"
+            if reported.day is None
+            else "a later stage with a day ('by 2027-03-01')"
+        )
         yield Paragraph(f"How fast it grows is not known: that takes {missing}, or a day to start from (--on).")
         return
     rows = []
-    for (day, before, name), (next_day, after, next_name) in zip(steps, steps[1:], strict=False):
+    for (day, before, name), (next_day, after, next_name) in pairwise(steps):
         months = (next_day - day).days / MONTH
         each = (after - before) / HP / months
         rows.append(
@@ -186,6 +211,8 @@ def pace(reported: Reported) -> Iterator[Block]:
         yield Paragraph(f"By {last[0].isoformat()} it is to hold {show_hp(-left)} more than there is.")
     elif each <= 0:
         yield Paragraph(f"It does not grow between these days; {show_hp(left)} are left at the last of them.")
+    elif left == 0:
+        yield Paragraph(f"It is full on {last[0].isoformat()}; over all of it {hp_a_month(each)} came in.")
     else:
         until = left / each
         when = ""
@@ -193,7 +220,7 @@ def pace(reported: Reported) -> Iterator[Block]:
             full = last[0] + timedelta(days=int(until * MONTH))
             when = f", about {full.year}-{full.month:02d}"
         yield Paragraph(
-            f"Over all of it {plain_number(each / HP, 2).lstrip('~')}HP a month. {show_hp(left)} are left on {last[0].isoformat()}: full "
+            f"Over all of it {hp_a_month(each)}. {show_hp(left)} are left on {last[0].isoformat()}: full "
             f"{plain_number(until, 1).lstrip('~')} months later{when}, if it goes on so."
         )
 
@@ -211,7 +238,8 @@ def all_of_it(reported: Reported) -> Iterator[Block]:
         return
     least = "at least " if unsure(reported, stage) else ""
     yield Paragraph(
-        f"All in one row, the most that is there at one time ({stage_word(reported, stage)}, wishes included) needs {least}{sum(items)}HP. "
+        f"All in one row, the most that is there at one time ({stage_word(reported, stage)}, wishes included) "
+        f"needs {least}{sum(items)}HP. "
         "With rails that are written down here, built anew:"
     )
     rows = []

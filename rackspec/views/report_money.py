@@ -25,7 +25,8 @@ def money(reported: Reported) -> Iterator[Block]:
         return
     yield Heading(3, "Money")
     yield Paragraph(
-        "Panels, wishes, rails and strips, as priced where they are written down, less what is there already. Screws, nuts and "
+        "Panels, wishes, rails and strips, as priced where they are written down, less what is there already. "
+        "Screws, nuts and "
         "shipping come on top."
     )
     yield Table(
@@ -38,7 +39,13 @@ def money(reported: Reported) -> Iterator[Block]:
         currency = currency_of(reported, item.stage)
         cost = in_currency(reported.look, item, currency)
         how = item.price.evidence.level if item.price is not None else ""
-        text = sum_text(cost, currency) if cost is not None else "not known" if item.price is None else f"no rate to {currency}"
+        text = (
+            sum_text(cost, currency)
+            if cost is not None
+            else "not known"
+            if item.price is None
+            else f"no rate to {currency}"
+        )
         rows.append((stage_word(reported, item.stage), str(item.pieces), item.part, text, how))
     if rows:
         yield Paragraph("To be bought:")
@@ -51,7 +58,9 @@ def stage_line(reported: Reported, items: list[Item], stage: int) -> tuple[str, 
     costs = [(item, in_currency(reported.look, item, currency)) for item in items if item.stage == stage]
     known = [(item, cost) for item, cost in costs if cost is not None]
     total = sum((cost for _, cost in known), Fraction(0))
-    guessed = sum((cost for item, cost in known if item.price is not None and item.price.evidence.level == "guessed"), Fraction(0))
+    guessed = sum(
+        (cost for item, cost in known if item.price is not None and item.price.evidence.level == "guessed"), Fraction(0)
+    )
     lacking = len(known) < len(costs)
     spend = ("at least " if lacking else "") + sum_text(total, currency)
     left = ""

@@ -31,8 +31,8 @@ from rackspec.views.reported import (
 )
 
 
-class Drawing(NamedTuple):
-    """Something that draws: its name, when it is there, what it draws by voltage (None: not known), width (mm), how many."""
+class Listed(NamedTuple):
+    """What draws: its name, when it is there, what it draws by voltage (None: not known), width (mm), how many."""
 
     name: str
     there: str
@@ -75,7 +75,12 @@ def feed_text(feed: Feed) -> str:
 
 def voltages_of(reported: Reported, feed: Feed) -> list[Fraction]:
     """All voltages that a supply gives or that are drawn from it, from the highest down."""
-    drawn = {voltage for stage in reported.stages for one in consumers_at(reported.look, feed, stage) for voltage in one.draws or ()}
+    drawn = {
+        voltage
+        for stage in reported.stages
+        for one in consumers_at(reported.look, feed, stage)
+        for voltage in one.draws or ()
+    }
     return sorted({*(give.voltage for give in feed.supply.gives), *drawn}, reverse=True)
 
 
@@ -97,12 +102,13 @@ def currents(reported: Reported, feed: Feed) -> Iterator[Block]:
             least = "at least " if load.at_least else ""
             worst = ("at least " if worst_lacks(load, there) else "") + milliamps(load.worst)
             have = rated.get(voltage)
+            if have is None and not load.worst and not load.at_least:
+                continue
             left, to_limit = "", ""
             if have is not None:
                 most = "at most " if load.at_least else ""
                 left = most + milliamps(have.value - load.nominal)
                 limit = usable(have.low, spare.value)
-                to_limit = f"{milliamps(load.worst)} of {milliamps(limit)}"
                 to_limit = milliamps(limit - load.worst)
             rows.append(
                 (
@@ -119,14 +125,16 @@ def currents(reported: Reported, feed: Feed) -> Iterator[Block]:
         yield Paragraph("Nobody says what it gives, and nothing is known to be drawn from it.")
         return
     yield Paragraph(
-        f"Limit: {spare.quantity.text} of each rating is to stay spare ({spare.origin}). 'To the limit' is what is left to it at "
-        "the worst; below zero the limit is broken. What nobody stated counts at the worst only, with a band of common practice."
+        f"Limit: {spare.quantity.text} of each rating is to stay spare ({spare.origin}). 'To the limit' is "
+        "what is left to it at "
+        "the worst; below zero the limit is broken. What nobody stated counts at the worst only, with a band "
+        "of common practice."
     )
     head = ("when", "voltage", "drawn", "at the worst", "rated", "left", "to the limit")
     yield Table(head, tuple(rows), frozenset((2, 3, 4, 5, 6)))
 
 
-def all_drawing(reported: Reported, feed: Feed) -> list[Drawing]:
+def all_drawing(reported: Reported, feed: Feed) -> list[Listed]:
     """Everything that ever draws from a feed, wishes included where the rack has this feed only."""
     found = []
     for row in feed.rows:
@@ -135,23 +143,25 @@ def all_drawing(reported: Reported, feed: Feed) -> list[Drawing]:
                 continue
             width = panel.width.value if panel.width is not None else None
             there = there_word(reported, panel.since, panel.until)
-            found.append(Drawing(panel.name, there, by_voltage(panel.part.draws), width, 1))
+            found.append(Listed(panel.name, there, by_voltage(panel.part.draws), width, 1))
     if len(reported.seen.rack.feeds) == 1:
         for wish in reported.seen.rack.wishes:
             if wish.draws is None and wish.spoiled:
                 continue
             width = wish.width.value if wish.width is not None else None
             there = f"wished, {there_word(reported, wish.since, None)}"
-            found.append(Drawing(wish.name, there, by_voltage(wish.draws), width, wish.pieces))
+            found.append(Listed(wish.name, there, by_voltage(wish.draws), width, wish.pieces))
     return found
 
 
-def power_of(one: Drawing) -> Fraction:
+def power_of(one: Listed) -> Fraction:
     """What something draws in mW, as far as is known."""
-    return sum((abs(voltage) * current.value for voltage, current in (one.draws or {}).items()), Fraction(0)) * one.pieces
+    return (
+        sum((abs(voltage) * current.value for voltage, current in (one.draws or {}).items()), Fraction(0)) * one.pieces
+    )
 
 
-def band_text(one: Drawing, voltage: Fraction, house: House) -> str:
+def band_text(one: Listed, voltage: Fraction, house: House) -> str:
     """What common practice says about a draw that nobody stated."""
     limit = house.limits.get(f"assume draws {volts(voltage)}")
     if limit is None:
@@ -174,9 +184,17 @@ def consumers(reported: Reported, feed: Feed) -> Iterator[Block]:
         cells = []
         for voltage in voltages:
             current = (one.draws or {}).get(voltage)
-            cells.append(milliamps(current.value) if current is not None else band_text(one, voltage, reported.seen.house))
-        levels = sorted({current.evidence.level for current in (one.draws or {}).values()}, key=lambda level: TRUST[level])
-        least = "" if one.draws is not None and all(v in one.draws or cells[n] == "-" for n, v in enumerate(voltages)) else "at least "
+            cells.append(
+                milliamps(current.value) if current is not None else band_text(one, voltage, reported.seen.house)
+            )
+        levels = sorted(
+            {current.evidence.level for current in (one.draws or {}).values()}, key=lambda level: TRUST[level]
+        )
+        least = (
+            ""
+            if one.draws is not None and all(v in one.draws or cells[n] == "-" for n, v in enumerate(voltages))
+            else "at least "
+        )
         power_text = least + plain_number(tenths_up(power_of(one) / 1000)) + "W" if one.draws else "not known"
         name = one.name if one.pieces == 1 else f"{one.name} (each of {one.pieces})"
         rows.append((name, *cells, power_text, " and ".join(levels) or "not known", one.there))
@@ -198,7 +216,15 @@ def headers(reported: Reported, feed: Feed) -> Iterator[Block]:
         sure = sum(bool(part.draws) for part in panels)
         maybe = sum(part.draws is None for part in panels)
         left = "not known" if have is None else str(have - sure - maybe)
-        rows.append((f"from {stage_word(reported, stage)}", str(sure), str(maybe), "not known" if have is None else str(have), left))
+        rows.append(
+            (
+                f"from {stage_word(reported, stage)}",
+                str(sure),
+                str(maybe),
+                "not known" if have is None else str(have),
+                left,
+            )
+        )
     whose = ", ".join(bus.name for bus in feed.buses) or "the supply itself"
     yield Paragraph(f"Power headers, on {whose}; a wish counts when it is placed:")
     yield Table(("when", "needed", "perhaps", "there", "left"), tuple(rows), frozenset((1, 2, 3, 4)))
@@ -214,7 +240,8 @@ def adapter(reported: Reported, feed: Feed) -> Iterator[Block]:
     given = feed.supply.input
     if given is not None and given.kind == "mains":
         yield Paragraph(
-            "It is fed from mains, inside the rack. What it takes in is not worked out here: mains wiring is built, tested and "
+            "It is fed from mains, inside the rack. What it takes in is not worked out here: mains wiring is "
+            "built, tested and "
             "released by people licensed for it, under the local code."
         )
         return
@@ -229,7 +256,10 @@ def adapter(reported: Reported, feed: Feed) -> Iterator[Block]:
         nominal, worst = output_of(reported.look, feed, stage)
         need = needed_input(nominal, efficiency.value, given.voltage.value)
         most = needed_input(worst, efficiency.low, given.voltage.low)
-        loads = [load_on(give.voltage, consumers_at(reported.look, feed, stage), reported.seen.house) for give in feed.supply.gives]
+        loads = [
+            load_on(give.voltage, consumers_at(reported.look, feed, stage), reported.seen.house)
+            for give in feed.supply.gives
+        ]
         least, left = ("at least ", "at most ") if any(load.at_least for load in loads) else ("", "")
         rows.append(
             (
@@ -241,9 +271,16 @@ def adapter(reported: Reported, feed: Feed) -> Iterator[Block]:
                 left + milliamps(given.current.value - whole_up(need)),
             )
         )
-    how = f"{how_known(efficiency)}" if feed.supply.efficiency is not None else f"{share(efficiency.low)}..{share(efficiency.high)}, assumed"
+    how = (
+        f"{how_known(efficiency)}"
+        if feed.supply.efficiency is not None
+        else f"{share(efficiency.low)}..{share(efficiency.high)}, assumed"
+    )
     yield Paragraph(
-        f"Adapter: {volts(given.voltage.value)} {milliamps(given.current.value)} ({origin(given.current)}); efficiency {how}. "
+        f"Adapter: {volts(given.voltage.value)} {milliamps(given.current.value)} ({origin(given.current)}); "
+        f"efficiency {how}. "
         "Power in is power out divided by efficiency; what the supply takes without load comes on top."
     )
-    yield Table(("when", "gives", "takes in", "at the input", "at the worst", "left"), tuple(rows), frozenset((1, 2, 3, 4, 5)))
+    yield Table(
+        ("when", "gives", "takes in", "at the input", "at the worst", "left"), tuple(rows), frozenset((1, 2, 3, 4, 5))
+    )

@@ -1,17 +1,17 @@
-"""Rails, inserts and screws: in: a rack, out: which rails do and why others do not, screws panel by panel, what to buy."""
+"""Rails, inserts and screws: in: a rack, out: which rails do, why others do not, screws by panel, what to buy."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import NamedTuple
 
 from rackspec.findings import ERROR, NOTE, Finding
 from rackspec.language.quantity import plain_number, show_hp
 from rackspec.model.rack import Panel, Row
-from rackspec.physics.bolting import shortest_that_holds
-from rackspec.rules.chosen import faults_of
+from rackspec.physics.bolting import engagement
+from rackspec.physics.threads import read_screw
 from rackspec.rules.choices import Chosen, chosen_of
+from rackspec.rules.chosen import faults_of
 from rackspec.rules.registry import Look
-from rackspec.rules.screws import pieces_of, screw_of, serving, stack_of
+from rackspec.rules.screws import Stack, pieces_of, screw_of, serving, stack_of
 from rackspec.views.document import Block, Heading, Paragraph, Table
 from rackspec.views.reported import DRILL_CAUTION, Reported, called, stage_word
 from rackspec.views.text import counted
@@ -76,19 +76,22 @@ def rails_and_screws(reported: Reported) -> Iterator[Block]:
             continue
         chosen.append(best.chosen)
         yield Heading(4, f"Screws of row {row.name}")
-        yield from rails(found, best)
+        yield from rails(found, best, look)
         yield from screws(best, look)
     yield Heading(4, "What to buy for it")
     yield Paragraph(
-        "Two rails and two strips a row; screws and nuts for as many panels as are there at once at some stage. Nuts that "
+        "Two rails and two strips a row; screws and nuts for as many panels as are there at once at some "
+        "stage. Nuts that "
         "enter at the end of a rail go in before the second side piece: thread in those of all stages."
     )
     lines = tuple(buying(reported, chosen))
     if lines:
-        yield Table(("part", "needed", "most at", "come along", "there (have)", "to buy"), lines, frozenset((1, 3, 4, 5)))
+        yield Table(
+            ("part", "needed", "most at", "come along", "there (have)", "to buy"), lines, frozenset((1, 3, 4, 5))
+        )
 
 
-def rails(found: list[Verdict], best: Verdict) -> Iterator[Block]:
+def rails(found: list[Verdict], best: Verdict, look: Look) -> Iterator[Block]:
     """Which rails do, and why the others do not."""
     rows = []
     for number, verdict in enumerate(found):
@@ -105,9 +108,22 @@ def rails(found: list[Verdict], best: Verdict) -> Iterator[Block]:
         elif insert is None:
             text += ", as far as is known"
         elif mild:
-            text += f"; {counted(len(mild), 'milder finding')}, first: {mild[0].message}"
+            text += f"; {counted(len(mild), 'milder finding')}, first: {mild[0].message}{unused(verdict, look)}"
         rows.append(("or" if number else "", name, length, into, text))
     yield Table(("", "rails", "long", "screws go into", "does it do?"), tuple(rows))
+
+
+def unused(verdict: Verdict, look: Look) -> str:
+    """How many of the supplied screws cannot be used on a choice of rails."""
+    lines = [
+        line
+        for line in screw_lines(verdict.chosen, verdict.faults, look)
+        if line.supplied not in ("", "none") and line.use != line.supplied
+    ]
+    if not lines:
+        return ""
+    instead = ", ".join(sorted({line.use for line in lines}))
+    return f"; {sum(line.pieces for line in lines)} of the supplied screws cannot be used there, {instead} instead"
 
 
 def screws(verdict: Verdict, look: Look) -> Iterator[Block]:
@@ -132,58 +148,71 @@ def screw_lines(chosen: Chosen, faults: tuple[Finding, ...], look: Look) -> list
     """The screws of each panel that is screwed on, in order of position."""
     lines = []
     for panel in sorted(chosen.row.panels, key=lambda panel: (panel.start or 0, panel.since)):
-        if not panel.takes_room or (panel.part is None and panel.what != "blank"):
-            continue
         part = panel.part
+        if not panel.takes_room or (part is None and panel.what != "blank"):
+            continue
         assumed = part is None or (part.screws is None and not part.face.holes)
         supplied = part.screws.designation if part is not None and part.screws is not None else ""
-        best = best_screw(chosen, panel, look)
-        if part is None:
-            supplied = "none"
-        own = screw_of(chosen, panel) if part is not None else None
-        names = {look.rack.full(panel.name or panel.row)}
-        if chosen.row.screws:
-            names.add(look.rack.full(chosen.row.name))
-        wrong = [
-            fault
-            for fault in faults
-            if fault.rule in SCREW_RULES and fault.names[:1] and fault.names[0] in names and part is not None
-        ]
-        if own is not None and chosen.thread is None:
-            use, why = f"{own.thread}x{plain_number(own.length)}", "not held against a thread: the insert is not known"
-        elif own is not None and not any(fault.severity != NOTE for fault in wrong):
-            use = f"{own.thread}x{plain_number(own.length)}"
-            why = "screws of the row" if chosen.row.screws else "those that came with it"
-            if stack_of(look, chosen, panel) is None:
-                why += "; whether they hold shows when the recess is measured"
-            elif wrong:
-                why += f"; doubtful: {wrong[0].message}"
-        elif own is not None:
-            use, why = best, wrong[0].message
-        else:
-            use, why = best, "nothing is known to come with it" if part is not None else "a blank comes without"
-        lines.append(ScrewLine(panel, pieces_of(panel), assumed, supplied, use, why))
+        use, why = to_use(chosen, panel, faults, look)
+        lines.append(ScrewLine(panel, pieces_of(panel), assumed, supplied if part is not None else "none", use, why))
     return lines
 
 
+def to_use(chosen: Chosen, panel: Panel, faults: tuple[Finding, ...], look: Look) -> tuple[str, str]:
+    """The screw to use for a panel, and why this one."""
+    best = best_screw(chosen, panel, look)
+    if panel.part is None:
+        return best, "a blank comes without"
+    own = screw_of(chosen, panel)
+    if own is None:
+        return best, "nothing is known to come with it"
+    designation = f"{own.thread}x{plain_number(own.length)}"
+    if chosen.thread is None:
+        return designation, "not held against a thread: the insert is not known"
+    names = {look.rack.full(panel.name)} | ({look.rack.full(chosen.row.name)} if chosen.row.screws else set())
+    wrong = [fault for fault in faults if fault.rule in SCREW_RULES and fault.names[:1] and fault.names[0] in names]
+    if any(fault.severity != NOTE for fault in wrong):
+        return best, wrong[0].message
+    why = "screws of the row" if chosen.row.screws else "those that came with it"
+    if stack_of(look, chosen, panel) is None:
+        why += "; whether they hold shows when the recess is measured"
+    elif wrong:
+        why += f"; doubtful: {wrong[0].message}"
+    return designation, why
+
+
+def blank_stack(chosen: Chosen, look: Look) -> Stack | None:
+    """The stack of a blank, which is taken to be of metal."""
+    rail, insert = chosen.rail, chosen.insert
+    if rail is None or insert is None or rail.recess is None:
+        return None
+    thickness = look.house.limit("assume thickness").as_known(chosen.choice.place)
+    return Stack(
+        thickness, rail.recess, insert.tapped or look.house.limit("assume thread").as_known(insert.place), rail.room
+    )
+
+
 def best_screw(chosen: Chosen, panel: Panel, look: Look) -> str:
-    """The shortest standard screw that serves for a panel, or its thread if no length can be said."""
-    thread, rail, insert = chosen.thread, chosen.rail, chosen.insert
+    """A screw that is there and serves, else the shortest standard one; its thread alone if no length can be said."""
+    thread = chosen.thread
     if thread is None:
         return "not known"
-    if panel.part is not None:
-        stack = stack_of(look, chosen, panel)
-        length = serving(chosen, stack) if stack is not None else None
-    elif rail is not None and insert is not None and rail.recess is not None:
-        tapped = insert.tapped or look.house.limit("assume thread").as_known(insert.place)
-        thickness = look.house.limit("assume thickness").quantity.high
-        room = rail.room.low if rail.room is not None else None
-        length = shortest_that_holds(thickness, rail.recess.high, tapped.low, room, thread)
-    else:
-        length = None
-    if length is None:
-        return f"{thread.name}, length not known" if rail is None or rail.recess is None else f"no standard {thread.name}"
-    return f"{thread.name}x{length}"
+    stack = stack_of(look, chosen, panel) if panel.part is not None else blank_stack(chosen, look)
+    if stack is None:
+        return f"{thread.name}, length not known"
+    wanted = min(look.house.limit("turns good").value, stack.tapped.low / thread.pitch)
+    there = []
+    for have in look.rack.have:
+        screw = read_screw(have.part)
+        if screw is None or screw.thread != thread.name or have.pieces < 1:
+            continue
+        held = engagement(screw.length, stack.panel.high, stack.recess.high, stack.tapped.low, thread)
+        if held.turns >= wanted and (stack.room is None or screw.length - stack.panel.low <= stack.room.low):
+            there.append((screw.length, have.part))
+    if there:
+        return min(there)[1]
+    length = serving(chosen, stack)
+    return f"{thread.name}x{length}" if length is not None else f"no standard {thread.name}"
 
 
 def buying(reported: Reported, choices: list[Chosen]) -> Iterator[tuple[str, ...]]:
@@ -233,6 +262,3 @@ def buying_line(
     stage = max(sorted(short), key=lambda number: (short[number], needed[number]))
     coming = str(along.get(stage, 0)) if along else ""
     return (name, str(needed[stage]), stage_word(reported, stage), coming, str(there), str(max(0, short[stage])))
-
-
-__all__ = ["Fraction", "rails_and_screws"]

@@ -1,11 +1,11 @@
-"""What a report is made of: in: one inspected rack with its findings, out: words and small blocks that all sheets share."""
+"""What a report is made of: in: one inspected rack with its findings, out: words and blocks that all sheets share."""
 
 from collections.abc import Iterable
 from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
 
-from rackspec.findings import NOTE, Finding
+from rackspec.findings import NOTE, Finding, Place
 from rackspec.language.quantity import plain_number, show, show_hp
 from rackspec.language.units import HP
 from rackspec.model.known import PRACTICE, Known
@@ -18,12 +18,15 @@ from rackspec.views.positions import LineTable
 from rackspec.views.text import counted
 
 POWER_CAUTION = (
-    "Caution: a supply that is wired the wrong way round destroys modules. Disconnect the adapter before every change, and "
-    "check polarity with a meter, without modules, before the first switch-on. Mains is work for people licensed for it; "
+    "Caution: a supply that is wired the wrong way round destroys modules. Disconnect the adapter before every "
+    "change, and "
+    "check polarity with a meter, without modules, before the first switch-on. Mains is work for people "
+    "licensed for it; "
     "local codes decide."
 )
 DRILL_CAUTION = (
-    "Caution: never drill, cut or mark metal from this sheet. Where something has to be drilled or sawn, clamp the piece, "
+    "Caution: never drill, cut or mark metal from this sheet. Where something has to be drilled or sawn, clamp "
+    "the piece, "
     "wear glasses, and follow the tool's instructions and local rules."
 )
 
@@ -144,9 +147,8 @@ def origin(known: Known) -> str:
     return ", ".join(parts)
 
 
-def place_text(reported: Reported, finding: Finding) -> str:
-    """``file:line`` of a finding."""
-    place = finding.place
+def place_text(reported: Reported, place: Place) -> str:
+    """``file:line`` of a place."""
     return f"{place.source.name}:{reported.names.position(place.source, place.start).line}"
 
 
@@ -161,7 +163,7 @@ def open_findings(reported: Reported, subjects: Iterable[str]) -> list[Block]:
         serious = sum(finding.severity != NOTE for finding in left)
         what = f"{counted(serious, 'finding')} to settle" if serious else "nothing but notes"
         blocks.append(Paragraph(f"Open when this was written ({what}); 'rackspec inspect' says more:"))
-        blocks.append(Points(tuple(f"{f.severity}: {f.message} ({place_text(reported, f)})" for f in left)))
+        blocks.append(Points(tuple(f"{f.severity}: {f.message} ({place_text(reported, f.place)})" for f in left)))
     waived = [finding for finding in here if finding.waiver is not None]
     if waived:
         blocks.append(Paragraph("Accepted by a waiver:"))

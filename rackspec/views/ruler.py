@@ -1,10 +1,11 @@
 """A row under a ruler: in: a row at a stage, out: lines of text with the outlines of its panels, HP above and mm below.
 
-One column is one HP, in a short row half of one; a row that is too long for the page is cut where a panel ends. What has
-no room for its name gets a letter, and the letters are explained below.
+One column is one HP, in a short row half of one; a row that is too long for the page is cut where a panel ends. What
+has no room for its name gets a letter, and the letters are explained below.
 """
 
 from fractions import Fraction
+from itertools import pairwise
 from string import ascii_letters
 from typing import NamedTuple
 
@@ -56,7 +57,9 @@ def cuts(shown: list[Outline], length: Fraction) -> list[Fraction]:
         even = left + (length - left) / (after + 1)
         low, high = max(left + HP, length - after * MOST * HP), min(left + MOST * HP, length - HP)
         near = [end for end in ends if low <= end <= high]
-        places.append(min(near, key=lambda end: (abs(end - even), end)) if near else min(max(HP * round(even / HP), low), high))
+        places.append(
+            min(near, key=lambda end: (abs(end - even), end)) if near else min(max(HP * round(even / HP), low), high)
+        )
     return [*places, length]
 
 
@@ -69,7 +72,7 @@ def drawing(row: Row, stage: int, letters: dict[str, str]) -> list[str]:
     free = [Outline(start, end, "", ".") for start, end in runs_at(row, stage)]
     lines: list[str] = []
     places = cuts(shown, length)
-    for left, right in zip(places, places[1:], strict=False):
+    for left, right in pairwise(places):
         columns = 2 if length * 2 <= MOST * HP else 1
         lines += ([""] if lines else []) + piece(shown, free, left, right, columns, letters)
     return lines

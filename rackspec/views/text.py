@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
 from rackspec.language.quantity import plain_number, show, show_hp
 from rackspec.pipeline import Inspected, Result
+from rackspec.model.rack import Later
 from rackspec.physics.margin import Margin
 from rackspec.rules.registry import NotKnown
 from rackspec.views.positions import LineTable
@@ -182,11 +183,15 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
         for names, fact, how in together(seen.not_known, rack.name):
             yield f"        {visible(names)}: {fact}. {how[0].upper()}{how[1:]}"
     if seen.later:
-        words: dict[str, int] = {}
-        for unchecked in seen.later:
-            words[unchecked.word] = words.get(unchecked.word, 0) + 1
-        listed = ", ".join(f"{word} ({count})" if count > 1 else word for word, count in words.items())
-        yield "    " + paint("heading", "not checked yet") + f"  {listed}"
+        yield "    " + paint("heading", "not checked yet") + f"  {listed(seen.later)}"
+
+
+def listed(lines: tuple[Later, ...]) -> str:
+    """The words of lines, each once with how often it stands there."""
+    words: dict[str, int] = {}
+    for line in lines:
+        words[line.word] = words.get(line.word, 0) + 1
+    return ", ".join(f"{word} ({count})" if count > 1 else word for word, count in words.items())
 
 
 def together(items: tuple[NotKnown, ...], rack: str) -> list[tuple[str, str, str]]:
@@ -205,6 +210,9 @@ def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
         yield ""
     for seen in result.racks:
         yield from rack_lines(seen, paint)
+        yield ""
+    if result.later:
+        yield paint("heading", "not checked yet in the library") + f"  {listed(result.later)}"
         yield ""
     yield summary_line(result)
 

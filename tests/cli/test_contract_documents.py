@@ -138,7 +138,9 @@ def test_what_the_document_says(tmp_path: Path) -> None:
     assert {(item["thing"], item["fact"]) for item in rack["not_known"]} == {
         ("loft/mystery", "current"),
         ("loft/mystery", "depth"),
+        ("loft/mystery", "its power header"),
         ("loft/slim", "depth"),
+        ("loft/slim", "what feeds it"),
         ("loft/slim", "number of headers"),
     }
     closest = document["closest"]
