@@ -58,7 +58,9 @@ def from_bytes(name: str, data: bytes) -> ReadText:
 def read_file(path: str, name: str) -> ReadText:
     """The text of a file. Raises OSError."""
     with open(path, "rb") as file:
-        return from_bytes(name, file.read(LARGEST_FILE + 1))
+        too_large = os.fstat(file.fileno()).st_size > LARGEST_FILE
+        # read() of a size asks for so much memory at once; a device without a size is read no further than that
+        return from_bytes(name, file.read(LARGEST_FILE + 1) if too_large or not os.path.isfile(path) else file.read())
 
 
 def root_of(folder: str) -> str:

@@ -4,9 +4,11 @@ In: what to inspect and the date of the day. Out: findings in order, the linked 
 No clock, no environment and no printing here: those belong to ``cli``.
 """
 
+import os
 from datetime import date
 from typing import NamedTuple
 
+from rackspec.files import root_of, shown
 from rackspec.findings import Finding, in_order
 from rackspec.model.house import NO_HOUSE, House
 from rackspec.model.rack import Later, Rack
@@ -102,6 +104,36 @@ def inspect_rack(rack: Rack, house: House, rules: dict[str, Rule]) -> tuple[list
     return findings, Inspected(rack, house, tuple(margins), tuple(by_weight(not_known)), rack.later)
 
 
+class HouseInForce(NamedTuple):
+    """What holds below one root (shown as ``root``), and what was not understood of it."""
+
+    root: str
+    house: House
+    findings: tuple[Finding, ...]
+
+
+def houses(request: Request) -> tuple[list[HouseInForce], list[str]]:
+    """The house of each root that the paths belong to, and the paths that could not be read."""
+    projects, failed = read_projects(request.paths, request.folder, request.stdin_text, request.named)
+    roots = {project.root for project in projects}
+    for path in request.paths:
+        folder = os.path.join(request.folder, path)
+        if os.path.isdir(folder) and root_of(folder) not in roots:  # a folder without specs has a house all the same
+            projects.append(Project(root_of(folder), request.folder))
+            projects[-1].close()
+            roots.add(root_of(folder))
+    rules = load_rules()
+    found = []
+    for project in projects:
+        project.link()
+        house = project.house
+        source = house.place.source if house.place is not None else None
+        own = [finding for finding in project.findings() if finding.place.source is source]
+        root = shown(project.root, request.folder)
+        found.append(HouseInForce(root, house, tuple(in_order(apply_flags(own, house, rules)))))
+    return found, failed
+
+
 def by_weight(not_known: list[NotKnown]) -> list[NotKnown]:
     """Each unknown fact once, those first on which most hangs."""
     weight: dict[tuple[str, str], int] = {}
@@ -113,4 +145,14 @@ def by_weight(not_known: list[NotKnown]) -> list[NotKnown]:
     return sorted(first.values(), key=lambda item: (-weight[item.thing, item.fact], item.thing, item.fact))
 
 
-__all__ = ["NO_HOUSE", "Inspected", "Request", "Result", "inspect", "inspect_project", "inspect_rack"]
+__all__ = [
+    "NO_HOUSE",
+    "HouseInForce",
+    "Inspected",
+    "Request",
+    "Result",
+    "houses",
+    "inspect",
+    "inspect_project",
+    "inspect_rack",
+]

@@ -24,9 +24,21 @@ def unknown_rule(name: str, place: Place, rules: dict[str, Rule]) -> Finding:
 
 def accepts(waiver: WaiverLine, rack: Rack, finding: Finding) -> bool:
     """Whether a waiver speaks of a finding of its rack."""
-    if waiver.rule != finding.rule:
+    if waiver.rule != finding.rule or not waiver.reason.strip():
         return False
     return not waiver.on or rack.full(waiver.on) in finding.names
+
+
+def in_force(waiver: WaiverLine, today: date) -> bool:
+    """Whether a waiver still counts; its last day is one on which it does."""
+    return waiver.until is None or today <= waiver.until
+
+
+def is_there(rack: Rack, name: str) -> bool:
+    """Whether a waiver is held on something. A name that nothing has is told as such, and that is all."""
+    names = {panel.name for panel in rack.panels()} | {row.name for row in rack.rows} | {bus.name for bus in rack.buses}
+    names |= {wish.name for wish in rack.wishes} | {stage.name for stage in rack.stages}
+    return not name or name in names
 
 
 def apply_waivers(
@@ -34,29 +46,40 @@ def apply_waivers(
 ) -> list[Finding]:
     """The findings of a rack with its waivers on them, and findings about waivers that are stale.
 
-    As long as some line was not understood (not ``sound``) no waiver is called stale: what it accepts may only be hidden.
+    As long as some line was not understood (not ``sound``) no waiver is called stale: what it accepts may be hidden.
     """
     told: list[Finding] = []
     used: set[WaiverLine] = set()
     for finding in findings:
-        waiver = next((line for line in rack.waivers if accepts(line, rack, finding)), None)
+        accepting = [line for line in rack.waivers if accepts(line, rack, finding)]
+        used.update(accepting)
+        waiver = next((line for line in accepting if in_force(line, today)), None)
         if waiver is not None:
-            used.add(waiver)
-            if waiver.until is None or today <= waiver.until:
-                until = waiver.until.isoformat() if waiver.until else ""
-                finding = finding._replace(waiver=Waiver(waiver.reason, until))
+            until = waiver.until.isoformat() if waiver.until else ""
+            finding = finding._replace(waiver=Waiver(waiver.reason, until))
         told.append(finding)
     for waiver in rack.waivers:
         names = (rack.full(waiver.on or rack.name),)
         if waiver.rule in PLANNED - rules.keys():
             continue
         if waiver.rule not in rules:
-            told.append(unknown_rule(waiver.rule, waiver.place, rules))
-        elif waiver.until is not None and today > waiver.until:
+            if waiver.rule != "because":  # then the rule itself was left out, and that is told
+                told.append(unknown_rule(waiver.rule, waiver.place, rules))
+        elif rules[waiver.rule].look is None:
+            message = f"nothing is waived by this: {waiver.rule} is about reading and names, and cannot be accepted"
+            remedy = "mend what it is about, and delete this line"
+            told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy=remedy, names=names))
+        elif not waiver.reason.strip():
+            if sound:  # else the line itself was not understood, and that is told
+                remedy = "say why it is accepted, in a few words"
+                message = f"the waiver of {waiver.rule} gives no reason: its text is empty"
+                told.append(Finding("fact-missing", ERROR, message, waiver.place, remedy=remedy, names=names))
+        elif not in_force(waiver, today):
+            assert waiver.until is not None
             message = f"the waiver of {waiver.rule} ended on {waiver.until.isoformat()}"
             remedy = "mend what it accepted and delete it, or set a later day"
             told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy=remedy, names=names))
-        elif waiver not in used and sound:
+        elif waiver not in used and sound and is_there(rack, waiver.on):
             on = f" on '{waiver.on}'" if waiver.on else ""
             message = f"nothing is waived by this: no finding {waiver.rule}{on} is left"
             told.append(Finding("waiver-stale", WARNING, message, waiver.place, remedy="delete this line", names=names))

@@ -25,6 +25,7 @@ LAYERS = [
     {"rules"},
     {"project", "waivers"},
     {"pipeline"},
+    {"solve"},
     {"views"},
     {"cli"},
 ]

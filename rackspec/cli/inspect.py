@@ -22,11 +22,14 @@ ON_REQUEST = ("part-unused",)
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
     add = parser.add_argument
-    add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - for standard input (this folder)")
-    add("--fail-at", choices=(*SEVERITIES, "never"), help="exit with 1 from this severity on (error, or what the house says)")
+    add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - (this folder)")
+    levels = (*SEVERITIES, "never")
+    add("--fail-at", choices=levels, help="exit with 1 from this severity on (error, or what the house says)")
     add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
-    add("--also", metavar="RULE", action="append", default=[], help="also look for what is told on request only: part-unused")
-    add("--write", metavar="KIND=FILE", action="append", default=[], help="also write json=FILE; FILE - is standard output")
+    text = "also look for what is told on request only: part-unused"
+    add("--also", metavar="RULE", action="append", default=[], help=text)
+    text = "also write json=FILE; FILE - is standard output"
+    add("--write", metavar="KIND=FILE", action="append", default=[], help=text)
     text = "say whether a module could be bought: its name, or its facts ('width 8HP; depth 30mm; …')"
     add("--try", dest="candidate", metavar="MODULE", help=text)
     add("--rack", metavar="RACK", default="", help="with --try: only try it in this rack")

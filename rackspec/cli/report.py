@@ -52,8 +52,7 @@ def rails_of(project: Project) -> tuple[Rail, ...]:
 def run(options: argparse.Namespace) -> int:
     """Inspect, choose racks, write."""
     from rackspec.views.document import as_markdown, as_text
-    from rackspec.views.positions import LineTable
-    from rackspec.views.report import WITHOUT_ASKING, findings_about, report
+    from rackspec.views.report import WITHOUT_ASKING, racks_of, report
     from rackspec.views.reported import Reported
 
     day = today(options.on) if options.on is not None else None
@@ -68,13 +67,12 @@ def run(options: argparse.Namespace) -> int:
     projects, failed = read_projects(request.paths, folder, stdin, options.named)
     racks: list[Reported] = []
     findings: list[Finding] = []
-    names = LineTable()
     for project in projects:
         found, inspected = inspect_project(project, rules, request)
         ordered = tuple(in_order(found))
         findings += ordered
         rails = rails_of(project) if inspected else ()
-        racks += [Reported(seen, findings_about(seen.rack, ordered), rails, day, names) for seen in inspected]
+        racks += racks_of(inspected, ordered, rails, day)
     for reason in failed:
         print(f"rackspec: {reason}", file=sys.stderr)
     if failed and not racks:

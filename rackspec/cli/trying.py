@@ -8,18 +8,15 @@ from rackspec.cli.main import DONE, FAILED, FOUND
 from rackspec.pipeline import Request
 from rackspec.solve.question import ask
 from rackspec.views.candidate import candidate_lines
-from rackspec.views.positions import LineTable
-from rackspec.views.text import Painter, finding_lines
+from rackspec.views.slips import slip_lines
+from rackspec.views.text import Painter
 
 
 def run_trial(request: Request, asked: str, rack: str, paint: Painter) -> int:
-    """0: at least one rack can take it and breaks no rule at error level; 1: none can, or its facts were not understood."""
+    """0: at least one rack can take it and breaks no error-level rule; 1: none can, or facts were not understood."""
     answer = ask(request, asked, rack)
-    table = LineTable()
-    for finding in answer.findings:
-        for line in finding_lines(finding, table, paint):
-            print(line)
-        print()
+    for line in slip_lines(answer.findings, paint):
+        print(line)
     if answer.part is not None:
         for line in candidate_lines(answer.part, answer.trials, paint):
             print(line)

@@ -97,12 +97,15 @@ def read_tree(source: Source, start: int = 0, end: int | None = None) -> tuple[s
     text = source.text if start == 0 and end is None else source.text[start:end]
     offset = start
     placed: list[tuple[Shape, int, str]] = []
-    for raw in text.split("\n"):
-        line = raw[:-1] if raw.endswith("\r") else raw
-        shape = read_shape(line)
+    at, length = 0, len(text)
+    while at <= length:  # line by line, not all lines at once: a library has hundreds of thousands
+        end = text.find("\n", at)
+        if end < 0:
+            end = length
+        shape = read_shape(text[at : end - 1] if text[end - 1 : end] == "\r" and end > at else text[at:end])
         if shape is not _EMPTY:
-            placed.append((shape, offset, shape.text))
-        offset += len(raw) + 1
+            placed.append((shape, offset + at, shape.text))
+        at = end + 1
     if "<<<<<<<" in text or ">>>>>>>" in text:
         placed, marked = without_conflicts(source, placed)
         findings += marked

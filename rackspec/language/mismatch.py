@@ -246,6 +246,9 @@ def too_early(state: State, before: Value, opens: bool) -> Slip:
     example = examples(state)
     remedy = f"write it like {example}" if example else f"write {listed(state)}"
     message = f"{listed(state)} is due behind '{before.text}'"
+    if "because" in state.literals:
+        message = "a waiver needs its reason: 'because' and a text are due here"
+        remedy = f'write {before.text} because "…", and say why it is accepted'
     return Slip(RULE, message, before.start, before.end, remedy)
 
 

@@ -5,6 +5,7 @@ A value that cannot be right in itself (an unit nobody knows, a date that no cal
 
 from datetime import date
 from fractions import Fraction
+from sys import intern
 from typing import Any, NamedTuple
 
 from lark import Token, Tree
@@ -150,7 +151,7 @@ def _measure(text: str, start: int, end: int) -> Value:
         if len(_QUANTITIES) > MOST_REMEMBERED:
             _QUANTITIES.clear()
         _QUANTITIES[text] = quantity
-    return Value("amount", start, end, text, quantity)
+    return Value("amount", start, end, quantity.text, quantity)
 
 
 def _sum(children: list[Any]) -> Value:
@@ -241,7 +242,8 @@ def make_value(terminal: str, text: str, start: int, end: int) -> Value:
     """The value of a text that a terminal of the grammar took."""
     match terminal:
         case "NAME":
-            return Value("name", start, end, text, text)
+            name = intern(text)  # the same few words begin most lines
+            return Value("name", start, end, name, name)
         case "MEASURE":
             return _measure(text, start, end)
         case "TEXT":

@@ -86,6 +86,8 @@ class House(NamedTuple):
     currency: str
     rates: Mapping[str, Fraction]
     place: Place | None
+    lines: Mapping[str, Place] = MappingProxyType({})
+    """Where its other lines stand: ``fail-at``, ``currency``, and ``rate EUR`` for each rate."""
 
     def limit(self, name: str) -> Limit:
         """The limit in force under a name of OWN."""
@@ -123,9 +125,9 @@ def make_house(block: Block | None) -> House:
                 limits[name] = Limit(name, value.data, "the house", fact.place(key))
     for fact in block.all("turns"):
         key = fact.bound.flags[0] if fact.bound.flags else ""
-        value = fact.bound.values.get(key)
+        value = fact.bound.values.get("count")
         if value is not None and value.data is not None:
-            limits[f"turns {key}"] = Limit(f"turns {key}", plain_count(int(value.data)), "the house", fact.place(key))
+            limits[f"turns {key}"] = Limit(f"turns {key}", plain_count(int(value.data)), "the house", fact.place("count"))
     flags = {
         fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
         for fact in block.all("flag")
@@ -140,7 +142,18 @@ def make_house(block: Block | None) -> House:
         currency[0] if currency else "",
         MappingProxyType(make_rates(block)),
         block.header.place("") if block.header else None,
+        MappingProxyType(places_of(block)),
     )
+
+
+def places_of(block: Block) -> dict[str, Place]:
+    """Where the lines of a house stand that give no limit and no flag."""
+    places = {word: fact.place("") for word in ("fail-at", "currency") for fact in block.all(word)[:1]}
+    for fact in block.all("rate"):
+        money = fact.bound.values.get("rate")
+        if money is not None and isinstance(money.data, Money):
+            places[f"rate {money.data.currency}"] = fact.place("")
+    return places
 
 
 def make_rates(block: Block) -> dict[str, Fraction]:

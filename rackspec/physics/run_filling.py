@@ -7,6 +7,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
+from rackspec.physics.run_refilling import add_things, refill_runs
+
 FITS: Final = "fits"
 IMPOSSIBLE: Final = "impossible"
 UNDECIDED: Final = "undecided"
@@ -14,6 +16,14 @@ UNDECIDED: Final = "undecided"
 # The search keeps one bit for each whole length up to the longest run.  Half a kilometre of rail is no rack, and a
 # length with hundreds of digits must not ask for the memory of the machine: beyond this the answer is "undecided".
 LONGEST_SEARCHED: Final = 100_000
+
+# Of the steps allowed, the search has this share first; then the runs are filled anew again and again for half of the
+# steps, and the search goes on with the rest. Below so few steps the search has all of them.
+_FIRST_SHARE: Final = 8
+_LEAST_TO_REFILL: Final = 5_000
+
+# Said by the ways to fill a run when the bound on the work is reached: they are not exhausted.
+_PAUSE: Final = (-1,)
 
 
 class Filling(NamedTuple):
@@ -38,7 +48,9 @@ def fill_runs(runs: Sequence[int], widths: Sequence[int], most_steps: int) -> Fi
 
     A depth-first search that fills one run after the other ("bin completion"; R. E. Korf, "An Improved Algorithm for
     Optimal Bin Packing", IJCAI 2003; for runs of unequal length A. S. Fukunaga and R. E. Korf, "Bin Completion
-    Algorithms for Multicontainer Packing, Knapsack, and Covering Problems", JAIR 28, 2007).  Raises nothing.
+    Algorithms for Multicontainer Packing, Knapsack, and Covering Problems", JAIR 28, 2007).  Such a search can stay for
+    ever in the corner where its first runs put it; so it is paused while `refill_runs` looks elsewhere.  That can find
+    a filling, but only the search can say "impossible".  Raises nothing.
     """
     total = sum(widths)
     if total > sum(runs) or max(widths, default=0) > max(runs, default=0):
@@ -49,7 +61,17 @@ def fill_runs(runs: Sequence[int], widths: Sequence[int], most_steps: int) -> Fi
             return Filling(FITS, quick, 0)
     if max(runs) > LONGEST_SEARCHED:
         return Filling(UNDECIDED, (), 0)
-    return _Search(runs, widths, most_steps).answer()
+    if most_steps < _LEAST_TO_REFILL:
+        return _Search(runs, widths).answer(most_steps)
+    search = _Search(runs, widths)
+    found = search.answer(most_steps // _FIRST_SHARE)
+    if found.verdict != UNDECIDED:
+        return found
+    refilled = refill_runs(runs, widths, most_steps // 2)
+    if refilled.loads is not None:
+        return Filling(FITS, refilled.loads, search.steps + refilled.steps)
+    found = search.answer(most_steps - refilled.steps)
+    return found._replace(steps=found.steps + refilled.steps)
 
 
 def _widest_first(
@@ -74,24 +96,26 @@ def _widest_first(
 class _Search:
     """The exact search.  `counts[i]` things of width `widths[i]` (widest first) are still without a place."""
 
-    def __init__(self, runs: Sequence[int], widths: Sequence[int], most_steps: int) -> None:
+    def __init__(self, runs: Sequence[int], widths: Sequence[int]) -> None:
         counted = Counter(widths)
         self.widths = tuple(sorted(counted, reverse=True))
         self.counts = [counted[width] for width in self.widths]
         self.runs = sorted(run for run in runs if run >= self.widths[-1])
         self.waste = sum(self.runs) - sum(widths)
-        self.most_steps = most_steps
+        self.most_steps = 0
         self.steps = 0
+        self.stack: list[_Choice] = []
+        self.begun = False
         # States from which everything was tried in vain: (counts, runs).
         self.failed: set[tuple[tuple[int, ...], tuple[int, ...]]] = set()
 
-    def answer(self) -> Filling:
-        """Search; the stack holds one choice for each run filled so far."""
-        stack: list[_Choice] = []
-        opened = self._open()
-        if opened is None:
-            return Filling(IMPOSSIBLE, (), self.steps)
-        stack.append(opened)
+    def answer(self, most_steps: int) -> Filling:
+        """Search, or go on searching; the stack holds one choice for each run filled so far."""
+        self.most_steps = most_steps
+        stack = self.stack
+        if not self.begun:
+            self.begun = True
+            self._push(self._open())
         while stack:
             if self.steps >= self.most_steps:
                 return Filling(UNDECIDED, (), self.steps)
@@ -99,6 +123,8 @@ class _Search:
             if choice.chosen:
                 self._take_back(choice)
             completion = next(choice.completions, None)
+            if completion == _PAUSE:
+                return Filling(UNDECIDED, (), self.steps)
             if completion is None:
                 self.failed.add(choice.key)
                 stack.pop()
@@ -109,11 +135,12 @@ class _Search:
             if not any(self.counts):
                 loads = tuple((made.length, self._as_widths(made.chosen[0])) for made in stack)
                 return Filling(FITS, loads, self.steps)
-            opened = self._open()
-            if opened is not None:
-                stack.append(opened)
-        # Where the bound is reached inside the last choice, that choice was not exhausted.
-        return Filling(UNDECIDED if self.steps >= self.most_steps else IMPOSSIBLE, (), self.steps)
+            self._push(self._open())
+        return Filling(IMPOSSIBLE, (), self.steps)
+
+    def _push(self, opened: _Choice | None) -> None:
+        if opened is not None:
+            self.stack.append(opened)
 
     def _open(self) -> _Choice | None:
         """Choose the run to fill next, or None if the state is known or shown to be hopeless."""
@@ -206,7 +233,7 @@ class _Search:
         waste = self.waste
         for lost in range(min(waste, rest) + 1):
             for completion in self._exactly(0, rest - lost, taken, counts, sums):
-                if not self._beaten(completion, lost, counts):
+                if completion == _PAUSE or not self._beaten(completion, lost, counts):
                     yield completion
 
     def _exactly(
@@ -221,8 +248,8 @@ class _Search:
                 return
             if counts[index] and self.widths[index] <= rest:
                 self.steps += 1
-                if self.steps >= self.most_steps:
-                    return
+                while self.steps >= self.most_steps:
+                    yield _PAUSE
                 counts[index] -= 1
                 yield from self._exactly(index, rest - self.widths[index], (*taken, index), counts, sums)
                 counts[index] += 1
@@ -242,18 +269,6 @@ class _Search:
         wider = _spread(any_sum, lost)
         better = wider | sum_of_several
         return any(count and better >> width & 1 for width, count in zip(self.widths, counts, strict=True))
-
-
-def add_things(sums: int, width: int, count: int, mask: int) -> int:
-    """Bits of all sums when `count` more things of `width` may be added."""
-    count = min(count, mask.bit_length() // width)
-    step = 1
-    while count:
-        step = min(step, count)
-        sums |= sums << (width * step) & mask
-        count -= step
-        step *= 2
-    return sums
 
 
 def _spread(sums: int, reach: int) -> int:

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from rackspec.physics.run_filling import FITS, IMPOSSIBLE, LONGEST_SEARCHED, UNDECIDED, add_things, fill_runs
+from rackspec.physics.run_filling import FITS, IMPOSSIBLE, LONGEST_SEARCHED, UNDECIDED, fill_runs
+from rackspec.physics.run_refilling import add_things
 
 Interval = tuple[int, int]
 

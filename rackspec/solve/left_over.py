@@ -24,7 +24,7 @@ from rackspec.rules.screws import lengths, pieces_of, screw_of, serving, stack_o
 
 
 class DepthLeft(NamedTuple):
-    """A part behind a row: its depth (a band where nobody wrote one), its plug, and the room, in mm (None: not known)."""
+    """A part behind a row: its depth (a band where nobody wrote one), its plug, the room, in mm (None: not known)."""
 
     row: Row
     depth: Known | None
@@ -85,7 +85,7 @@ class ScrewsLeft(NamedTuple):
 
 
 class MoneyLeft(NamedTuple):
-    """A budget at a stage: what it is, what is to be spent with the part in the rack; ``least``: some prices are missing."""
+    """A budget at a stage: what it is, what is to be spent with the part in it; ``least``: some prices are missing."""
 
     stage: int
     budget: Fraction
@@ -109,17 +109,20 @@ def power_left(rack: Rack, house: House, panel: Panel) -> list[PowerLeft]:
     """The voltages of the feeds that a panel's row hangs on, or of a supply's own feed."""
     look = Look(rack, house, {})
     spare = house.limit("spare current").value
-    draws = {draw.voltage for draw in (panel.part.draws or ()) if draw.current.high} if panel.part is not None else set()
+    stated = (panel.part.draws or ()) if panel.part is not None else ()
+    draws = {draw.voltage for draw in stated if draw.current.high}
+    stages = range(panel.since, len(rack.stages))
     found = []
     for feed in rack.feeds:
         if feed.panel is not panel and not any(panel in row.panels for row in feed.rows):
             continue
         given = {give.voltage: give.current for give in feed.supply.gives}
         for voltage in sorted({*given, *draws}, reverse=True):
-            loads = [(load_on(voltage, consumers_at(look, feed, stage), house), stage) for stage in range(len(rack.stages))]
-            load, stage = max(loads[panel.since :], key=lambda pair: (pair[0].nominal, pair[0].worst))
+            loads = [(load_on(voltage, consumers_at(look, feed, stage), house), stage) for stage in stages]
+            load, stage = max(loads, key=lambda pair: (pair[0].nominal, pair[0].worst))
             rated = given.get(voltage)
-            found.append(PowerLeft(feed, voltage, load, rated, usable(rated.value, spare) if rated else Fraction(0), stage))
+            may = usable(rated.value, spare) if rated is not None else Fraction(0)
+            found.append(PowerLeft(feed, voltage, load, rated, may, stage))
     return found
 
 
@@ -165,8 +168,9 @@ def screws_left(rack: Rack, house: House, panel: Panel) -> ScrewsLeft:
     alone = chosen._replace(row=row._replace(panels=(panel,)))
     stack = stack_of(look, chosen, panel)
     if stack is None:
-        wrong = any(wrong_threads(look, alone))
-        return ScrewsLeft(chosen, pieces, screw, of_row, False if wrong else None, None, f"the recess of '{chosen.rail.name if chosen.rail else ''}'")
+        serves = False if any(wrong_threads(look, alone)) else None
+        lacking = f"the recess of '{chosen.rail.name}'" if chosen.rail is not None else "the rails of the row"
+        return ScrewsLeft(chosen, pieces, screw, of_row, serves, None, lacking)
     wrong = any(wrong_threads(look, alone)) or any(lengths(look, alone))
     return ScrewsLeft(chosen, pieces, screw, of_row, None if screw is None else not wrong, serving(chosen, stack), "")
 

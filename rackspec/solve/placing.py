@@ -1,4 +1,4 @@
-"""A part put into a rack: in: a rack, a row, a part and a place, out: the rack as linking would give it with that line."""
+"""A part put into a rack: in: a rack, a row, a part and a place, out: the rack as linking would give it."""
 
 from __future__ import annotations
 
@@ -48,8 +48,14 @@ def with_panel(rack: Rack, row: Row, part: PanelPart, stage: int, start: Fractio
 
 def with_loose_supply(rack: Rack, part: PanelPart) -> Rack:
     """The rack with a supply that stands in the case and in no row."""
-    feeds, unfed = with_feed(rack.rows, rack.feeds, rack.unfed, Feed(free_name(rack, part), part, None, part.place, (), (), False))
+    new = Feed(free_name(rack, part), part, None, part.place, (), (), False)
+    feeds, unfed = with_feed(rack.rows, rack.feeds, rack.unfed, new)
     return rack._replace(feeds=feeds, unfed=unfed)
+
+
+def draws(panel: Panel) -> bool:
+    """Whether a panel draws current, as far as is known."""
+    return panel.what == "module" and panel.part is not None and panel.part.draws != ()
 
 
 def with_feed(
@@ -63,7 +69,7 @@ def with_feed(
     for feed in feeds:
         loose += [row for row in feed.rows if not row.power]
         kept.append(feed._replace(rows=tuple(row for row in feed.rows if row.power), assumed=False))
-    drawing = [row for row in loose if any(panel.what == "module" and panel.part and panel.part.draws != () for panel in row.panels)]
+    drawing = [row for row in loose if any(draws(panel) for panel in row.panels)]
     return (*kept, new), (*unfed, *(row for row in drawing if row not in unfed))
 
 

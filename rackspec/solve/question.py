@@ -73,4 +73,5 @@ def no_rack(name: str, known: list[str]) -> str:
 
 def found_in(projects: list[Project], part: PanelPart) -> list[Finding]:
     """What was found in the file of a part of which some lines were not understood."""
-    return [finding for project in projects for finding in project.findings() if finding.place.source is part.place.source]
+    findings = [finding for project in projects for finding in project.findings()]
+    return [finding for finding in findings if finding.place.source is part.place.source]

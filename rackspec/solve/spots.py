@@ -1,4 +1,4 @@
-"""Where a part could go: in: a rack and a part, out: for each row and stage the starts that are free, and what is amiss there.
+"""Where a part could go: in: a rack and a part, out: for each row and stage the starts that are free.
 
 Starts are whole HP, and half HP where only those bring the holes of a panel in front of threads.
 """
@@ -33,7 +33,7 @@ class Spot(NamedTuple):
     """A free run of a row from a stage on (mm) that takes the part, and the starts in it (mm).
 
     ``missing``: starts at which a hole stands in front of no thread. ``crowding``: starts that take a wish its place.
-    ``doubtful``: starts for which that was not decided. ``rails``: the rails that are long enough, where others are not.
+    ``doubtful``: starts for which that was not decided. ``rails``: those that are long enough, if others are not.
     """
 
     row: Row

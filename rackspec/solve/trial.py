@@ -112,7 +112,8 @@ class Search:
             row, stage = (spot.row, spot.stage) if spot is not None else (rack.rows[0], 0)
             placed, panel = with_panel(rack, row, self.part, stage, start)
         found, seen = self.judge.look(placed)
-        ours = ("waiver-stale",) if spot is not None else ("waiver-stale", "row-overfull")  # then it stands nowhere at all
+        # a part that stands nowhere makes a row overfull; that is no fault of its own
+        ours = ("waiver-stale",) if spot is not None else ("waiver-stale", "row-overfull")
         new = [finding for finding in found if said(finding) not in before and finding.rule not in ours]
         new.sort(key=lambda finding: ((ERROR, WARNING, NOTE).index(finding.severity), finding.rule, finding.message))
         known = {(item.thing, item.fact) for item in self.seen.not_known}

@@ -124,9 +124,11 @@ def reason(trial: Trial) -> str:
     if not trial.rack.rows:
         return "this rack has no row"
     width = trial.part.width
-    if width is not None and best.spot is None and best.panel is not None and all(row.length for row in trial.rack.rows):
+    lengths_known = all(row.length is not None for row in trial.rack.rows)
+    if width is not None and best.spot is None and best.panel is not None and lengths_known:
         longest, row = widest_run(trial)
-        return f"no row has a free run of {show_hp(width.value)}; the longest is {show_hp(longest)}, in row '{row}'"
+        there = f"the longest is {show_hp(longest)}, in row '{row}'" if longest else "nothing is free"
+        return f"no row has a free run of {show_hp(width.value)}; {there}"
     return best.errors[0].message
 
 

@@ -71,7 +71,9 @@ def power_text(line: PowerLeft, rack: Rack, house: House) -> str:
     when = f" {rack.stage_name(line.stage)}" if line.stage else ""
     text = f"{head} {least}{milliamps(line.load.nominal)}{worst} of {milliamps(line.rated.value)}{when}, "
     rest, under = line.rated.value - line.load.nominal, line.usable - line.load.nominal
-    text += f"{'at most ' if least else ''}{milliamps(rest)} left, " if rest >= 0 else f"{milliamps(-rest)} too much, "
+    if rest < 0:
+        return f"{text}{milliamps(-rest)} too much"
+    text += f"{'at most ' if least else ''}{milliamps(rest)} left, "
     measured = f"{milliamps(under)} of it beyond" if under >= 0 else f"{milliamps(-under)} short of"
     return f"{text}{measured} the {spare.quantity.text} to stay spare ({spare.origin})"
 
@@ -132,7 +134,8 @@ def screw_text(left: ScrewsLeft) -> str:
     if left.length is not None:
         use = f"use {left.pieces} of {thread}x{left.length}, the shortest standard length that serves"
     else:
-        use = f"use {thread} screws; which length is not known" if left.lacking else f"no standard {thread} screw serves"
+        open_ended = f"use {thread} screws; which length is not known"
+        use = open_ended if left.lacking else f"no standard {thread} screw serves"
     return f"{called} do not serve; {use}" if called else f"none are said to come with it; {use}"
 
 

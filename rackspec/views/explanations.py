@@ -1,4 +1,4 @@
-"""Pages about words: in: a word, out: what it means, as text. Rules, words of the language, values, units and limits."""
+"""Pages about words: in: a word, out: what it means, as text: rules, words of the language, values, units, limits."""
 
 from __future__ import annotations
 
@@ -14,6 +14,21 @@ from rackspec.rules.registry import load_rules
 from rackspec.views.pages import page_of, page_text
 
 GROUPS = ("known", "bought", "panel", "fed", "feeding")
+
+EACH = {
+    "draws": "voltage",
+    "gives": "voltage",
+    "drilled": "hole",
+    "rate": "currency",
+    "spare": "kind of spare",
+    "flag": "rule",
+    "turns": "of the two",
+    "assume": "thing it is about",
+}
+"""What a line may stand once for, in a builder's words, by the word of its statement."""
+
+LATER = " (read and linked, not checked yet)"
+"""What stands behind the help of a word that no rule looks at yet."""
 
 
 def pattern_text(items: list[Any]) -> str:
@@ -44,38 +59,35 @@ def how_often(statement: Statement) -> str:
     if statement.many:
         return "any number of times"
     if statement.each:
-        what = statement.each if statement.each != statement.word else "what it speaks of"
-        return f"once for each {'voltage' if what == 'on' else what}"
+        return f"once for each {EACH[statement.word]}"
     return "once, and needed" if statement.must else "once"
-
-
-def statement_text(statement: Statement) -> list[str]:
-    """A statement of one block, in three lines."""
-    where = "in a file" if statement.block == "file" else f"in {statement.block}"
-    later = "  (read and linked, not checked yet)" if statement.later else ""
-    return [f"{where}: {statement.help}{later}", f"    {statement.word} {pattern_text(statement.items)}", f"    {how_often(statement)}"]
 
 
 def word_page(word: str) -> str | None:
     """Everything that a word of the language may mean."""
-    groups: dict[tuple[str, str], list[Statement]] = {}
+    groups: dict[tuple[str, str, bool, str], list[Statement]] = {}
     for name, block in BLOCKS.items():
         if word in block.statements and name not in GROUPS:
             statement = block.statements[word]
-            groups.setdefault((pattern_text(statement.items), statement.help), []).append(statement)
+            alike = (pattern_text(statement.items), statement.help, statement.later, how_often(statement))
+            groups.setdefault(alike, []).append(statement)
     if not groups and word not in BLOCKS:
         return None
     lines: list[str] = []
     classes: set[str] = set()
-    for (pattern, text), statements in groups.items():
+    for (pattern, text, later, often), statements in groups.items():
         blocks = ["a file" if statement.block == "file" else statement.block for statement in statements]
-        later = " (read and linked, not checked yet)" if statements[0].later else ""
-        lines += [f"in {', '.join(blocks)}: {text}{later}", f"    {word} {pattern}", f"    {how_often(statements[0])}", ""]
+        told = LATER if later else ""
+        lines += [f"in {', '.join(blocks)}: {text}{told}", f"    {word} {pattern}", f"    {often}", ""]
         classes |= set(re.findall(r"\b[A-Z]{2,}\b", pattern))
-    named = [f"{name}: {CLASSES[name].called}, such as {CLASSES[name].example}" for name in sorted(classes) if name in CLASSES]
+    named = [
+        f"{name}: {CLASSES[name].called}, such as {CLASSES[name].example}"
+        for name in sorted(classes)
+        if name in CLASSES and CLASSES[name].example != name  # HP stands for itself
+    ]
     if named:
         lines += [*named, ""]
-    if any("[evidence]" in pattern for pattern, _ in groups):
+    if any("[evidence]" in alike[0] for alike in groups):
         lines += ["[evidence]: stated, measured or guessed, then a text and a date if you like", ""]
     if word in BLOCKS and word not in GROUPS and word != "file":
         lines.append(f"lines of a block '{word}':")

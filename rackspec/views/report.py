@@ -1,11 +1,15 @@
 """Reports: in: inspected racks and the sheets that are asked for, out: one document, the racks in order."""
 
 from collections.abc import Callable, Iterator, Sequence
+from datetime import date
 
 from rackspec.findings import ERROR, NOTE, Finding
+from rackspec.model.parts import Rail
 from rackspec.model.rack import Rack
+from rackspec.pipeline import Inspected
 from rackspec.rules.registry import load_rules
 from rackspec.views.document import Block, Heading, Paragraph
+from rackspec.views.positions import LineTable
 from rackspec.views.report_first_power_up import first_power_up
 from rackspec.views.report_fit import fit
 from rackspec.views.report_growth import growth
@@ -36,6 +40,14 @@ def findings_about(rack: Rack, findings: Sequence[Finding]) -> tuple[Finding, ..
     )
 
 
+def racks_of(
+    inspected: Sequence[Inspected], findings: Sequence[Finding], rails: tuple[Rail, ...], day: date | None
+) -> list[Reported]:
+    """The racks of one root with what is needed to report on them."""
+    names = LineTable()
+    return [Reported(seen, findings_about(seen.rack, findings), rails, day, names) for seen in inspected]
+
+
 def report(racks: Sequence[Reported], sheets: Sequence[str], findings: Sequence[Finding]) -> Iterator[Block]:
     """All racks, each with the sheets in the order asked for; ``findings`` are those of the whole run."""
     rules = load_rules()
@@ -51,8 +63,7 @@ def report(racks: Sequence[Reported], sheets: Sequence[str], findings: Sequence[
         day = f"Worked out for {reported.day.isoformat()}. " if reported.day is not None else ""
         yield Paragraph(
             f"{revision}{day}Made from {rack.file.name}. Numbers rest on what is written there; 'at least' "
-            "means that something "
-            "is not known, 'at the worst' takes every value at its bad end."
+            "means that something is not known, 'at the worst' takes every value at its bad end."
         )
         here = [finding for finding in unread if finding.severity == ERROR]
         if rack.spoiled or here:

@@ -1,4 +1,4 @@
-"""The sheet for the first power-up: in: a rack, out: what to do at the bench in order, values to expect, boxes to tick."""
+"""The sheet for the first power-up: in: a rack, out: steps at the bench in order, values to expect, boxes to tick."""
 
 from collections.abc import Iterator
 from fractions import Fraction
@@ -11,56 +11,37 @@ from rackspec.physics.adapter import needed_input
 from rackspec.physics.currents import Consumer, load_on
 from rackspec.rules.loads import by_voltage, fed_panels
 from rackspec.rules.registry import load_rules
-from rackspec.views.document import Block, Drawing, Heading, Paragraph, Points, Table
+from rackspec.views.document import Block, Heading, Paragraph, Points, Table
+from rackspec.views.power_up_supply import CAUTIONS, before, no_modules
 from rackspec.views.reported import Reported, milliamps, open_findings, stage_word, volts, whole_up
 
-WITHIN = Fraction(5)
-"""Per cent that a voltage may be off before it is looked into (common practice, no source)."""
-IDLE = Fraction(150)
-"""mA; a supply without any load takes 30 to 150 mA from its adapter (common practice, no source)."""
 STOP = Fraction(6, 5)
-"""What a reading may be above the worst sum: meters differ, and modules draw a fifth more when they start (common practice,
-no source)."""
-MOST_HEADERS = 40
-"""Headers of one bus that get a line each."""
+"""Where to stop, as a share of the worst sum: meters differ, and modules draw more at their start (common practice)."""
 
-CAUTIONS = (
-    "Mains is work for people licensed for it, under the local code. Nothing on this sheet is done on the "
-    "mains side of an "
-    "adapter or supply; a supply with mains inside is released by them before this sheet begins.",
-    "A ribbon plugged in the wrong way round destroys modules. Look twice, at both ends, before each switch-on.",
-    "Unplug the adapter before each step that connects or disconnects anything, and wait until the lamps of "
-    "the supply are dark.",
-    "One hand for the probe, the other off the metal; no rings or chains; do not let the probe slip between "
-    "two pins.",
-    "At a smell, smoke, a hot part, a hum or a value outside of this sheet: unplug the adapter first, think "
-    "afterwards.",
-    "You need a meter, this sheet and a pencil. A bench supply whose current can be limited, in the place of "
-    "the adapter, is the "
-    "kinder start if there is one: set it to the adapter's voltage and its limit to 'stop above' of the line "
-    "you are at.",
+NOT_FURTHER = (
+    "Do not go on to modules: until somebody says what the supply gives, no reading can be held against anything."
 )
-PIN_NOTE = (
-    "Which pin carries what is common practice, no source: look at the marks on your own boards and at their "
-    "papers, and where "
-    "they differ, they are right and this sheet is not. Without marks, the meter decides."
+NO_INPUT = (
+    "Nothing is known about an adapter in front of this supply, so there is no current at which to stop. Go on "
+    "only with a bench supply whose current is limited in the place of the adapter, or write the adapter down "
+    "first ('input adapter 15V 3A')."
 )
-TEN = (
-    "10 pins, seen from above          16 pins, seen from above",
-    "",
-    "stripe >  [ -12V ][ -12V ]        stripe >  [ -12V ][ -12V ]",
-    "          [ ground][ground]                 [ ground][ground]",
-    "          [ ground][ground]                 [ ground][ground]",
-    "          [ ground][ground]                 [ ground][ground]",
-    "          [ +12V ][ +12V ]                  [ +12V ][ +12V ]",
-    "                                            [  +5V ][  +5V ]",
-    "                                            [ control lines ]",
-    "                                            [ control lines ]",
+ONE_MORE = (
+    "For each line: adapter out; plug in this module, beside those that have passed; look at the stripe at "
+    "both ends; adapter in; read; tick. 'Adds' is what this module alone should add, 'adapter' what the "
+    "adapter should give now, with I0 from step 1. Above 'stop above' unplug at once: that is every value at "
+    "its bad end and a fifth more (common practice, no source). Unplug as well when a module adds twice what "
+    "it should, or when a voltage at a free header leaves its range."
+)
+ONE_MORE_ON_MAINS = (
+    "For each line: switch off as you were shown, and wait until the lamps are dark; plug in this module, "
+    "beside those that have passed; look at the stripe at both ends; switch on; read the voltages at a free "
+    "header; tick. What it takes from mains is not measured. When a voltage leaves its range, switch off at once."
 )
 
 
 class Step(NamedTuple):
-    """What all modules up to here draw from the adapter beyond the supply itself, in mA, and what is not known of it."""
+    """What modules draw from the adapter beyond the supply itself, in mA, and what is not known of it."""
 
     nominal: Fraction
     worst: Fraction
@@ -92,6 +73,9 @@ def first_power_up(reported: Reported) -> Iterator[Block]:
         yield Heading(3, f"Supply {feed.name}")
         yield from before(feed)
         yield from no_modules(feed)
+        if not feed.supply.gives:
+            yield Paragraph(NOT_FURTHER)
+            continue
         yield from one_by_one(reported, feed)
         yield from together(reported, feed)
 
@@ -108,96 +92,8 @@ def unsettled(reported: Reported) -> bool:
     )
 
 
-def before(feed: Feed) -> Iterator[Block]:
-    """What is looked at without power."""
-    given = feed.supply.input
-    yield Heading(4, "Step 0: without power")
-    points = [
-        "The adapter is unplugged; every module is unplugged from its ribbon or its header.",
-        "Busses and their leads: the stripe at the -12V mark at both ends, no strand sticking out, no screw or "
-        "washer underneath.",
-        *(
-            f"Meter on continuity, one probe on ground, the other on {volts(give.voltage)}: it does not beep, "
-            "or only for a moment."
-            for give in feed.supply.gives
-        ),
-    ]
-    if given is not None and given.kind == "mains":
-        points.insert(
-            0,
-            "STOP: this supply is fed from mains. Somebody licensed has built, tested and released it: name, "
-            "day ______",
-        )
-    elif given is not None and given.voltage is not None and given.current is not None:
-        points.append(
-            f"The adapter alone, meter on its plug: {volts(given.voltage.value).lstrip('+')} or a little more, "
-            "with the polarity that is "
-            "marked at the supply's socket (AC and without polarity only if both labels say AC): ______"
-        )
-    else:
-        points.append(
-            "What feeds this supply is not written down: find its label, voltage, current and polarity first: ______"
-        )
-    yield Points(tuple(points), boxes=True)
-
-
-def no_modules(feed: Feed) -> Iterator[Block]:
-    """Voltages at every header, with no module connected."""
-    yield Heading(4, "Step 1: the supply and its busses, no module")
-    if not feed.supply.gives:
-        yield Paragraph("What this supply gives is not written down: read its label before you go on.")
-        return
-    yield Paragraph(PIN_NOTE)
-    yield Drawing(TEN)
-    given = feed.supply.input
-    first = ["Plug in the adapter. Nothing smells, hums or gets hot within a minute."]
-    if given is None or given.kind == "adapter":
-        first.append(
-            "What the adapter gives now, a meter in its lead: I0 = ______ mA. 30mA to 150mA are usual (common "
-            "practice, no source); "
-            f"above {milliamps(IDLE)} stop and find out why."
-        )
-    yield Points(tuple(first), boxes=True)
-    rows = []
-    for give in feed.supply.gives:
-        low, high = sorted((give.voltage * (100 - WITHIN) / 100, give.voltage * (100 + WITHIN) / 100), key=abs)
-        where = (
-            "at the striped end"
-            if give.voltage < 0
-            else "next to ground, at the other end"
-            if give.voltage == 12
-            else "see the board"
-        )
-        if give.voltage == 5:
-            where = "next to +12V, 16 pins only"
-        rows.append(
-            (
-                volts(give.voltage),
-                "ground, in the middle",
-                where,
-                f"{volts(low)} to {volts(high)}",
-                milliamps(give.current.value),
-            )
-        )
-    yield Paragraph(
-        "What the meter shows, black probe on ground, within 5% (common practice, no source). A wrong sign is "
-        "a wrong pin: stop."
-    )
-    yield Table(("voltage", "black probe", "red probe", "shows", "rated"), tuple(rows), frozenset((4,)))
-    names = [(bus.name, bus.headers, bus.header_pins) for bus in feed.buses]
-    lines = []
-    for name, number, pins in names or [(feed.name, feed.supply.headers, feed.supply.header_pins)]:
-        boxes = ["-" if give.voltage == 5 and pins == 10 else "[ ] ______" for give in feed.supply.gives]
-        if number is None or number > MOST_HEADERS:
-            lines.append((f"{name}, each header", *boxes))
-            continue
-        lines += [(f"{name}, header {index + 1}", *boxes) for index in range(number)]
-    yield Paragraph("Every header, every voltage. Then unplug the adapter.")
-    yield Table(("at", *(volts(give.voltage) for give in feed.supply.gives)), tuple(lines))
-
-
 def order_of(feed: Feed, stage: int) -> list[Panel]:
-    """The modules of a stage in the order in which they are plugged in: by row, from left to right; those first known come first."""
+    """The modules of a stage in the order in which they are plugged in: by stage, by row, from left to right."""
     return sorted(
         fed_panels(feed, stage),
         key=lambda panel: (
@@ -236,16 +132,11 @@ def step(reported: Reported, feed: Feed, panels: list[Panel]) -> Step | None:
 def one_by_one(reported: Reported, feed: Feed) -> Iterator[Block]:
     """One module after the other, those of later stages when they come."""
     yield Heading(4, "Step 2: one module at a time")
-    yield Paragraph(
-        "For each line: adapter out; plug in this module, beside those that have passed; look at the stripe at "
-        "both ends; adapter "
-        "in; read; tick. 'Adds' is what this module alone should add, 'adapter' what the adapter should give "
-        "now, with I0 from "
-        "step 1. Above 'stop above' unplug at once: that is every value at its bad end and a fifth more "
-        "(common practice, no "
-        "source). Unplug as well when a module adds twice what it should, or when a voltage at a free header "
-        "leaves its range."
-    )
+    given = feed.supply.input
+    on_mains = given is not None and given.kind == "mains"
+    yield Paragraph(ONE_MORE_ON_MAINS if on_mains else ONE_MORE)
+    if not on_mains and (given is None or given.voltage is None or given.current is None):
+        yield Paragraph(NO_INPUT)
     number = 0
     for stage in reported.stages:
         there = order_of(feed, stage)
@@ -321,13 +212,15 @@ def together(reported: Reported, feed: Feed) -> Iterator[Block]:
     yield Table(("when", "adapter", "stop above", "read"), tuple(rows))
     given = feed.supply.input
     points = [
-        "All modules plugged in, adapter in: the reading is as above.",
+        "All modules plugged in, power on: the reading is as above.",
         *(
             f"At the header furthest from the supply: {volts(give.voltage)} within 5% again: ______"
             for give in feed.supply.gives
         ),
-        "After 15 minutes: the same readings, nothing smells, nothing is too warm to leave a finger on "
-        "(adapter in its own case only).",
+        (
+            "After 15 minutes: the same readings, nothing smells, nothing is too warm to leave a finger on "
+            "(adapter in its own case only)."
+        ),
         "What you read goes into the spec as 'measured', with the day: the next sheet is the better for it.",
     ]
     if given is not None and given.current is not None:

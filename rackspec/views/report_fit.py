@@ -142,10 +142,8 @@ def depths(reported: Reported, row: Row) -> Iterator[Block]:
     lacking = f"{mm(left)} are left" if left >= 0 else f"{mm(-left)} are lacking"
     yield Paragraph(
         f"Behind the row there are {row.behind.quantity.text} ({origin(row.behind)}); the house wants "
-        f"{mm(spare.value)} of it to stay "
-        f"free ({spare.origin}). It is deepest at {hp_span(panel.start, end)}, behind '{called(panel)}': at "
-        "the worst "
-        f"{mm(worst)}, by {' and '.join(parts)}; {lacking}."
+        f"{mm(spare.value)} of it to stay free ({spare.origin}). It is deepest at {hp_span(panel.start, end)}, "
+        f"behind '{called(panel)}': at the worst {mm(worst)}, by {' and '.join(parts)}; {lacking}."
     )
     rows = tuple(
         (

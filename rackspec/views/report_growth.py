@@ -10,7 +10,7 @@ from rackspec.language.units import HP
 from rackspec.model.known import Known
 from rackspec.model.parts import Rail
 from rackspec.model.rack import Wish
-from rackspec.physics.packing import StagedPacking, pack, pack_stages
+from rackspec.physics.packing import StagedPacking, most_that_fits, pack, pack_stages
 from rackspec.physics.room import whole_hp
 from rackspec.rules.stages import certain, overfull_at, runs_at, runs_from, taken_at
 from rackspec.views.document import Block, Heading, Paragraph, Table
@@ -33,7 +33,9 @@ def growth(reported: Reported) -> Iterator[Block]:
     """The whole sheet."""
     yield Heading(2, "Growth")
     yield from open_findings(reported, ("growth", "money"))
-    if any(row.length is None for row in reported.seen.rack.rows) or not reported.seen.rack.rows:
+    if not reported.seen.rack.rows:
+        yield Paragraph("This rack has no row yet.")
+    elif any(row.length is None for row in reported.seen.rack.rows):
         yield Paragraph("The length of some row is not known yet, so nothing can be said about room.")
     else:
         yield from by_stage(reported)
@@ -136,7 +138,7 @@ def places(reported: Reported) -> Iterator[Block]:
         return
     found = packing(reported, wishes)
     if found.verdict == "impossible":
-        yield Paragraph("The wishes do not all find a place in the free runs, however they are laid out.")
+        yield from left_out(reported, wishes)
         return
     if found.verdict != "fits":
         yield Paragraph("Whether all wishes find a place was not decided: the search was given up.")
@@ -163,9 +165,24 @@ def places(reported: Reported) -> Iterator[Block]:
     yield Table(("wish", "when", "wide", "row", "possible at"), tuple(rows))
 
 
+def left_out(reported: Reported, wishes: list[Wish]) -> Iterator[Block]:
+    """What finds no place, if as much as possible does at the last stage."""
+    last = reported.stages[-1]
+    spans = [whole_hp(run) for row in reported.seen.rack.rows for run in runs_from(row, last, last)]
+    owners = [wish for wish in wishes for _ in range(wish.pieces)]
+    widths = [whole(wish.width) for wish in owners if wish.width is not None]
+    found = most_that_fits([max(0, end - start) for start, end in spans], widths)
+    names: dict[str, int] = {}
+    for index in found.left_out:
+        names[owners[index].name] = names.get(owners[index].name, 0) + widths[index]
+    listed = ", ".join(f"{name} ({hp}HP)" for name, hp in names.items())
+    tail = f" If as much as possible is to stand at the last stage, these stay out: {listed}." if listed else ""
+    yield Paragraph(f"The wishes do not all find a place in the free runs, however they are laid out.{tail}")
+
+
 def dated(reported: Reported) -> list[tuple[date, Fraction, str]]:
     """The dates that are known with what is taken then, wishes included (mm)."""
-    found = []
+    found: list[tuple[date, Fraction, str]] = []
     for stage in reported.stages:
         day = reported.seen.rack.stages[stage].by if stage else reported.day
         if day is not None and (not found or day > found[-1][0]):
@@ -216,11 +233,11 @@ def pace(reported: Reported) -> Iterator[Block]:
     else:
         until = left / each
         when = ""
-        if until < 1200:
+        if until < 1200 and last[0].year < 9000:
             full = last[0] + timedelta(days=int(until * MONTH))
             when = f", about {full.year}-{full.month:02d}"
         yield Paragraph(
-            f"Over all of it {hp_a_month(each)}. {show_hp(left)} are left on {last[0].isoformat()}: full "
+            f"Over all of it {hp_a_month(each)}. Left on {last[0].isoformat()}: {show_hp(left)}, which is full "
             f"{plain_number(until, 1).lstrip('~')} months later{when}, if it goes on so."
         )
 
@@ -239,8 +256,7 @@ def all_of_it(reported: Reported) -> Iterator[Block]:
     least = "at least " if unsure(reported, stage) else ""
     yield Paragraph(
         f"All in one row, the most that is there at one time ({stage_word(reported, stage)}, wishes included) "
-        f"needs {least}{sum(items)}HP. "
-        "With rails that are written down here, built anew:"
+        f"needs {least}{sum(items)}HP. With rails that are written down here, built anew:"
     )
     rows = []
     for rail in sorted(reported.rails, key=lambda rail: -(rail.length.value if rail.length is not None else 0)):

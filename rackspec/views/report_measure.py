@@ -3,12 +3,18 @@
 from collections.abc import Iterator
 
 from rackspec.findings import Place
-from rackspec.model.rack import Wish
 from rackspec.rules.registry import NotKnown
 from rackspec.views.document import Block, Heading, Paragraph, Table
 from rackspec.views.reported import Reported, place_text
 
-POWER_FACTS = ("its power header", "number of headers", "what it gives", "what feeds the row", "what feeds it")
+POWER_FACTS = (
+    "its power header",
+    "number of headers",
+    "what it gives",
+    "what feeds the row",
+    "what feeds it",
+    "which supply will feed it",
+)
 GROWTH_FACTS = ("whether all wishes fit",)
 CALLIPERS = {
     "depth": "the maker's sheet; else callipers or rule, from the back of the panel to the rearmost part, plug out",
@@ -24,13 +30,17 @@ def sheet_of(reported: Reported, item: NotKnown) -> str:
     """The sheet that a fact belongs to."""
     if item.fact in POWER_FACTS or item.fact.startswith("current"):
         return "power"
-    wishes: dict[str, Wish] = {reported.seen.rack.full(wish.name): wish for wish in reported.seen.rack.wishes}
-    return "growth" if item.fact in GROWTH_FACTS or item.thing in wishes else "fit"
+    return "growth" if item.fact in GROWTH_FACTS or item.thing in wishes_of(reported) else "fit"
+
+
+def wishes_of(reported: Reported) -> frozenset[str]:
+    """The full names of all wishes."""
+    return frozenset(reported.seen.rack.full(wish.name) for wish in reported.seen.rack.wishes)
 
 
 def measure(reported: Reported, sheet: str) -> Iterator[Block]:
     """What to find out for a sheet, the facts on which most hangs first; then guesses that decide."""
-    rack = reported.seen.rack
+    rack, wishes = reported.seen.rack, wishes_of(reported)
     rows: list[tuple[str, ...]] = []
     guesses = [finding for finding in reported.findings if finding.rule == "guess-decides" and finding.waiver is None]
     for finding in guesses:
@@ -42,7 +52,7 @@ def measure(reported: Reported, sheet: str) -> Iterator[Block]:
     grouped: dict[tuple[str, str, Place], list[str]] = {}
     for item in reported.seen.not_known:
         if sheet_of(reported, item) == sheet:
-            how = CALLIPERS.get(item.fact, item.how)
+            how = item.how if item.thing in wishes else CALLIPERS.get(item.fact, item.how)
             grouped.setdefault((item.fact, how, item.place), []).append(item.thing.removeprefix(rack.name + "/"))
     for (fact, how, place), things in grouped.items():
         rows.append((", ".join(things), fact, how, place_text(reported, place)))

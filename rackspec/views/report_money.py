@@ -26,8 +26,7 @@ def money(reported: Reported) -> Iterator[Block]:
     yield Heading(3, "Money")
     yield Paragraph(
         "Panels, wishes, rails and strips, as priced where they are written down, less what is there already. "
-        "Screws, nuts and "
-        "shipping come on top."
+        "Screws, nuts and shipping come on top."
     )
     yield Table(
         ("stage", "budget", "to spend", "of it guessed", "without price", "left"),
@@ -35,7 +34,7 @@ def money(reported: Reported) -> Iterator[Block]:
         frozenset((1, 2, 3, 4, 5)),
     )
     rows = []
-    for item in items:
+    for item in merged(items):
         currency = currency_of(reported, item.stage)
         cost = in_currency(reported.look, item, currency)
         how = item.price.evidence.level if item.price is not None else ""
@@ -50,6 +49,16 @@ def money(reported: Reported) -> Iterator[Block]:
     if rows:
         yield Paragraph("To be bought:")
         yield Table(("stage", "pieces", "part", "together", "price is"), tuple(rows), frozenset((1, 3)))
+
+
+def merged(items: list[Item]) -> list[Item]:
+    """The same part at the same price and stage told once."""
+    found: dict[tuple[int, str, object], Item] = {}
+    for item in items:
+        key = (item.stage, item.part, item.price.money if item.price is not None else None)
+        pieces = found[key].pieces if key in found else 0
+        found[key] = item._replace(pieces=pieces + item.pieces)
+    return list(found.values())
 
 
 def stage_line(reported: Reported, items: list[Item], stage: int) -> tuple[str, ...]:

@@ -109,7 +109,7 @@ def currents(reported: Reported, feed: Feed) -> Iterator[Block]:
                 most = "at most " if load.at_least else ""
                 left = most + milliamps(have.value - load.nominal)
                 limit = usable(have.low, spare.value)
-                to_limit = milliamps(limit - load.worst)
+                to_limit = ("at most " if worst_lacks(load, there) else "") + milliamps(limit - load.worst)
             rows.append(
                 (
                     f"from {stage_word(reported, stage)}",
@@ -125,10 +125,9 @@ def currents(reported: Reported, feed: Feed) -> Iterator[Block]:
         yield Paragraph("Nobody says what it gives, and nothing is known to be drawn from it.")
         return
     yield Paragraph(
-        f"Limit: {spare.quantity.text} of each rating is to stay spare ({spare.origin}). 'To the limit' is "
-        "what is left to it at "
-        "the worst; below zero the limit is broken. What nobody stated counts at the worst only, with a band "
-        "of common practice."
+        f"Limit: {spare.quantity.text} of each rating is to stay spare ({spare.origin}). 'To the limit' is what "
+        "is left to it at the worst; below zero the limit is broken. What nobody stated counts at the worst "
+        "only, with a band of common practice."
     )
     head = ("when", "voltage", "drawn", "at the worst", "rated", "left", "to the limit")
     yield Table(head, tuple(rows), frozenset((2, 3, 4, 5, 6)))
@@ -241,8 +240,7 @@ def adapter(reported: Reported, feed: Feed) -> Iterator[Block]:
     if given is not None and given.kind == "mains":
         yield Paragraph(
             "It is fed from mains, inside the rack. What it takes in is not worked out here: mains wiring is "
-            "built, tested and "
-            "released by people licensed for it, under the local code."
+            "built, tested and released by people licensed for it, under the local code."
         )
         return
     if given is None or given.voltage is None or given.current is None or not given.voltage.low:
@@ -278,8 +276,8 @@ def adapter(reported: Reported, feed: Feed) -> Iterator[Block]:
     )
     yield Paragraph(
         f"Adapter: {volts(given.voltage.value)} {milliamps(given.current.value)} ({origin(given.current)}); "
-        f"efficiency {how}. "
-        "Power in is power out divided by efficiency; what the supply takes without load comes on top."
+        f"efficiency {how}. Power in is power out divided by efficiency; what the supply takes without load "
+        "comes on top."
     )
     yield Table(
         ("when", "gives", "takes in", "at the input", "at the worst", "left"), tuple(rows), frozenset((1, 2, 3, 4, 5))

@@ -81,8 +81,8 @@ def rails_and_screws(reported: Reported) -> Iterator[Block]:
     yield Heading(4, "What to buy for it")
     yield Paragraph(
         "Two rails and two strips a row; screws and nuts for as many panels as are there at once at some "
-        "stage. Nuts that "
-        "enter at the end of a rail go in before the second side piece: thread in those of all stages."
+        "stage. Nuts that enter at the end of a rail go in before the second side piece: thread in those of "
+        "all stages."
     )
     lines = tuple(buying(reported, chosen))
     if lines:
@@ -115,6 +115,8 @@ def rails(found: list[Verdict], best: Verdict, look: Look) -> Iterator[Block]:
 
 def unused(verdict: Verdict, look: Look) -> str:
     """How many of the supplied screws cannot be used on a choice of rails."""
+    if verdict.chosen.row.screws:
+        return ""  # the row has screws of its own
     lines = [
         line
         for line in screw_lines(verdict.chosen, verdict.faults, look)
@@ -173,6 +175,11 @@ def to_use(chosen: Chosen, panel: Panel, faults: tuple[Finding, ...], look: Look
     wrong = [fault for fault in faults if fault.rule in SCREW_RULES and fault.names[:1] and fault.names[0] in names]
     if any(fault.severity != NOTE for fault in wrong):
         return best, wrong[0].message
+    small = [
+        fault for fault in faults if fault.rule == "screw-misses-hole" and look.rack.full(panel.name) in fault.names
+    ]
+    if small:
+        return designation, small[0].message
     why = "screws of the row" if chosen.row.screws else "those that came with it"
     if stack_of(look, chosen, panel) is None:
         why += "; whether they hold shows when the recess is measured"
@@ -245,7 +252,8 @@ def buying(reported: Reported, choices: list[Chosen]) -> Iterator[tuple[str, ...
         yield (name, str(pieces), "the start", "", str(there), str(max(0, pieces - there)))
     for wanted, coming in ((nuts, {}), (needed, along)):
         for name in sorted(wanted):
-            yield buying_line(reported, name, wanted[name], coming.get(name, {}), have.get(name, 0))
+            bought = buying_line(reported, name, wanted[name], coming.get(name, {}), have.get(name, 0))
+            yield ("screws, thread not known", *bought[1:]) if name == "not known" else bought
 
 
 def add(table: dict[str, dict[int, int]], name: str, stage: int, pieces: int) -> None:

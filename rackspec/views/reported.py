@@ -19,15 +19,12 @@ from rackspec.views.text import counted
 
 POWER_CAUTION = (
     "Caution: a supply that is wired the wrong way round destroys modules. Disconnect the adapter before every "
-    "change, and "
-    "check polarity with a meter, without modules, before the first switch-on. Mains is work for people "
-    "licensed for it; "
-    "local codes decide."
+    "change, and check polarity with a meter, without modules, before the first switch-on. Mains is work for "
+    "people licensed for it; local codes decide."
 )
 DRILL_CAUTION = (
     "Caution: never drill, cut or mark metal from this sheet. Where something has to be drilled or sawn, clamp "
-    "the piece, "
-    "wear glasses, and follow the tool's instructions and local rules."
+    "the piece, wear glasses, and follow the tool's instructions and local rules."
 )
 
 
@@ -170,7 +167,7 @@ def open_findings(reported: Reported, subjects: Iterable[str]) -> list[Block]:
         lines = []
         for finding in waived:
             assert finding.waiver is not None
-            until = f" until {finding.waiver.until}" if finding.waiver.until else ""
-            lines.append(f"{finding.message}{until}: {finding.waiver.reason}")
+            until = f"until {finding.waiver.until}: " if finding.waiver.until else ""
+            lines.append(f"{finding.message} ({until}{finding.waiver.reason})")
         blocks.append(Points(tuple(lines)))
     return blocks

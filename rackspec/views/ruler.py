@@ -95,12 +95,15 @@ def piece(
         "HP".ljust(LABEL) + scale(left, right, columns, HP),
         " " * LABEL + "".join(tick(number, left, columns) for number in range(last)) + "|",
     ]
-    for lane in lanes([outline for outline in shown if outline.start < right and outline.end > left]):
-        here = lane + [run for run in free if run.start < right and run.end > left]
+    runs = [run for run in free if run.start < right and run.end > left]
+    for number, lane in enumerate(
+        lanes([outline for outline in shown if outline.start < right and outline.end > left])
+    ):
+        here = lane if number else lane + runs
         edge, body = [" "] * (last + 1), [" "] * (last + 1)
         for outline in sorted(here):
             draw(outline, left, right, columns, edge, body, letters)
-        lines += [" " * LABEL + "".join(part).rstrip() for part in (edge, body, edge)]
+        lines += [" " * LABEL + "".join(part).rstrip() for part in (edge, body, edge) if any(c != " " for c in part)]
     lines.append("mm".ljust(LABEL) + scale(left, right, columns, Fraction(1)))
     return lines
 

@@ -19,7 +19,7 @@ from tests.cli.specs import BROKEN, CLEAN, ERROR
 
 DAY = ("--on", "2026-11-25")
 KEYS = {
-    "": "format_version findings racks closest summary",
+    "": "format_version findings racks closest not_checked summary",
     "findings": "rule severity message file line column end_line end_column places sum remedy rests_on waived",
     "findings places": "file line column label",
     "findings waived": "reason until",

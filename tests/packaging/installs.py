@@ -14,7 +14,7 @@ import sysconfig
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-SOURCES = ("rackspec", "grammar", "pyproject.toml", "hatch_build.py", "README.md")
+SOURCES = ("rackspec", "grammar", "pyproject.toml", ".ci/hatch_build.py", "README.md")
 """What a build needs. A copy of it is built, so that nothing can hide in the working folder."""
 
 PIP = (sys.executable, "-m", "pip", "--disable-pip-version-check", "--quiet")
@@ -46,6 +46,7 @@ def copy_sources(folder: Path) -> Path:
             leave_out = shutil.ignore_patterns("__pycache__", "prepared")
             shutil.copytree(source, folder / name, ignore=leave_out)
         else:
+            (folder / name).parent.mkdir(exist_ok=True)
             shutil.copy(source, folder / name)
     return folder
 

@@ -22,8 +22,20 @@ from tests.conftest import TODAY
 FOLDER = Path(__file__).resolve().parent.parent / "examples"
 EXAMPLES = sorted(path for path in FOLDER.iterdir() if path.suffix == ".rackspec" or path.is_dir())
 
-ALWAYS_THE_SAME = {"voltage-missing", "mains-inside", "guess-decides"}
-"""Rules that are as serious in the worst case, or on a guess, as they are by nominal values."""
+IN_MILDER_FORMS = {
+    "row-overfull",
+    "modules-overlap",
+    "beyond-rail-end",
+    "no-room-behind",
+    "no-room-for-plug",
+    "spare-depth-thin",
+    "supply-overloaded",
+    "spare-too-thin",
+    "headers-short",
+    "stage-outgrows-rack",
+    "wish-has-no-place",
+}
+"""Rules that are shown also where only the worst case, or a guess, breaks the limit."""
 
 
 @cache
@@ -62,7 +74,7 @@ def test_each_rule_has_examples() -> None:
     for rule in load_rules().values():
         if rule.look is not None:
             assert rule.severity in shown.get(rule.id, set()), rule.id
-            assert (len(shown[rule.id]) > 1) is (rule.id not in ALWAYS_THE_SAME), (rule.id, shown[rule.id])
+            assert len(shown[rule.id]) > 1 or rule.id not in IN_MILDER_FORMS, (rule.id, shown[rule.id])
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
