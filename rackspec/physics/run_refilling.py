@@ -1,20 +1,20 @@
-"""Runs and widths come in that no quick guess and no short search has settled; a filling of all widths goes out, or None.
+"""Runs and widths come in that no short search has settled; a filling of all widths goes out, or None.
 
-Runs are emptied a few at a time and filled anew, each as full as can be. What this does not find may exist all the same.
+Runs are emptied a few at a time and filled anew, each as full as can be. None is no proof: a filling may still exist.
 """
 
 from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
-# How often chance has its way: once in so many times. Tried out on random racks of 120 things; nothing hangs on them but
-# how soon a filling is found.
-_NOT_THE_WIDEST = 4
-_NOT_THE_FULLEST = 16
+# How often chance has its way: once in so many times. Tried out on random racks of 120 things; nothing hangs on them
+# but how soon a filling is found.
+_NOT_THE_WIDEST = 8
+_NOT_THE_FULLEST = 32
 _NOT_THE_MOST = 2
 _NOT_THE_EMPTIEST = 2
 _LESS_UNEVEN = 4
-_MOST_EMPTIED = 4
+_MOST_EMPTIED = 5
 
 
 class Refilling(NamedTuple):
@@ -37,9 +37,9 @@ def refill_runs(runs: Sequence[int], widths: Sequence[int], most_steps: int) -> 
 
     A run is filled around its widest thing as the subset-sum bits allow ("minimum bin slack"; J. N. D. Gupta and
     J. C. Ho, Production Planning & Control 10, 1999). What finds no place then is put together with the things of two
-    to four runs, which are filled anew; it stays so if no more is left over, and rests that are more uneven are
-    preferred: a great one takes a thing, many small ones do not. Chance is a row of numbers that always begins alike, so
-    equal racks get equal answers. Raises nothing.
+    to five runs, which are filled anew; it stays so if no more is left over, and rests that are more uneven are
+    preferred: a great one takes a thing, many small ones do not. Chance is a row of numbers that always begins alike,
+    so equal racks get equal answers. Raises nothing.
     """
     return _Refill(runs, widths, most_steps).answer()
 
@@ -130,7 +130,7 @@ class _Refill:
         return sums
 
     def _tightest(self, waiting: Sequence[int], width: int, sums: int) -> tuple[int, int]:
-        """The length that a thing of `width` and others fill best (of equal ones by chance), and the sum of the others."""
+        """The length that a thing of `width` and others fill best (chance decides a tie), and the sum of the others."""
         best = (waiting[-1] + 1, 0, 0, 0)
         for length in dict.fromkeys(waiting):
             if length >= width:

@@ -224,7 +224,7 @@ class _Search:
         return [start, *between[-1:], *between[:-1]]
 
     def _hopeful(self, node: _Node) -> bool:
-        """Look ahead: could the things up to each later stage stand in what is free then, wherever they stood before?"""
+        """Look ahead: could the things up to each later stage stand in what is free then, wherever they stood?"""
         due: list[int] = []
         for stage in range(node.stage, len(self.stages) - 1):
             due.extend(self.widths[stage])

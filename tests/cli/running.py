@@ -41,7 +41,9 @@ class Run(NamedTuple):
     @property
     def heads(self) -> list[str]:
         """The first lines of the findings, in order."""
-        return [line for line in self.out.splitlines() if line[:1] not in ("", " ") and line.count(": ") > 1 and ":" in line]
+        return [
+            line for line in self.out.splitlines() if line[:1] not in ("", " ") and line.count(": ") > 1 and ":" in line
+        ]
 
     @property
     def summary(self) -> str:
@@ -97,7 +99,10 @@ def give_up_rights() -> None:
 def rights_count(path: Path) -> bool:
     """Whether a file of which all rights were taken cannot be read any more by a program that gave up its own."""
     try:
-        return subprocess.run(["cat", str(path)], capture_output=True, check=False, preexec_fn=give_up_rights).returncode != 0
+        return (
+            subprocess.run(["cat", str(path)], capture_output=True, check=False, preexec_fn=give_up_rights).returncode
+            != 0
+        )
     except (OSError, subprocess.SubprocessError):
         return False
 

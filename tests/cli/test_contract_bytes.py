@@ -72,7 +72,9 @@ def test_surroundings_change_nothing(tmp_path: Path, variables: dict[str, str]) 
     assert rackspec(tmp_path, *told, **variables) == rackspec(tmp_path, *told, PYTHONHASHSEED="0")
 
 
-@pytest.mark.parametrize("variables", [{"PYTHONIOENCODING": "ascii"}, {"PYTHONIOENCODING": "latin-1"}], ids=["ascii", "latin"])
+@pytest.mark.parametrize(
+    "variables", [{"PYTHONIOENCODING": "ascii"}, {"PYTHONIOENCODING": "latin-1"}], ids=["ascii", "latin"]
+)
 def test_text_for_people_is_the_same_bytes_too(tmp_path: Path, variables: dict[str, str]) -> None:
     """What is redirected is UTF-8 whatever the streams are set to."""
     tree(tmp_path)
@@ -96,7 +98,9 @@ def test_findings_are_in_order(tmp_path: Path) -> None:
     assert keys == sorted(keys)
 
 
-@pytest.mark.parametrize("name", [b"caf\xe9.rackspec", "naïve – 1.rackspec".encode(), b"a\nb.rackspec", b"a\x1b[31mb.rackspec"])
+@pytest.mark.parametrize(
+    "name", [b"caf\xe9.rackspec", "naïve – 1.rackspec".encode(), b"a\nb.rackspec", b"a\x1b[31mb.rackspec"]
+)
 def test_odd_names_of_files(tmp_path: Path, name: bytes) -> None:
     """A name of bytes that are no text, or with control characters, is shown harmlessly and breaks no document."""
     path = os.path.join(os.fsencode(tmp_path), name)

@@ -74,7 +74,9 @@ def test_two_first_specs_side_by_side(tmp_path: Path) -> None:
     assert rackspec(tmp_path, "inspect", "two.rackspec").code == 0
 
 
-@pytest.mark.parametrize("name", ["desk.rackspec", "Größe", "a", "rack-9", "module", "top", "later", "utilities", "second-voice"])
+@pytest.mark.parametrize(
+    "name", ["desk.rackspec", "Größe", "a", "rack-9", "module", "top", "later", "utilities", "second-voice"]
+)
 def test_begin_with_names_that_do(tmp_path: Path, name: str) -> None:
     """Any name of the language will do, also one that the first spec uses for something else, and with the ending."""
     assert rackspec(tmp_path, "begin", name).code == 0
@@ -100,7 +102,25 @@ def test_begin_writes_no_house(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["", " ", "two words", "../up", "/tmp/x", "9lives", "blank", "gap", "plus", "minus", "a--b", "a-", ".hidden", "a/b", "a\nb", "-"]
+    "name",
+    [
+        "",
+        " ",
+        "two words",
+        "../up",
+        "/tmp/x",
+        "9lives",
+        "blank",
+        "gap",
+        "plus",
+        "minus",
+        "a--b",
+        "a-",
+        ".hidden",
+        "a/b",
+        "a\nb",
+        "-",
+    ],
 )
 def test_begin_with_names_that_do_not(tmp_path: Path, name: str) -> None:
     """No name of a rack: 2, a word about what a name looks like, and nothing written."""

@@ -1,4 +1,4 @@
-"""``--write`` goes in; documents come out, as their schema and section 12 of the contract say, wherever they are sent."""
+"""``--write`` goes in; documents come out, as schema and contract say, wherever they are sent."""
 
 from __future__ import annotations
 
@@ -149,7 +149,7 @@ def test_what_the_document_says(tmp_path: Path) -> None:
     assert ("loft/top: width", 84, "HP") in {(item["what"], item["limit"], item["unit"]) for item in closest}
     for item in closest:
         assert item["limit"] - item["value"] - item["margin"] in (0, Decimal("0.000001"))
-    counts = {name: 0 for name in ("error", "warning", "note", "waived")}
+    counts = dict.fromkeys(("error", "warning", "note", "waived"), 0)
     for finding in document["findings"]:
         counts["waived" if finding["waived"] else finding["severity"]] += 1
     assert list(document["summary"].values()) == [1, 1, *counts.values()]
@@ -243,7 +243,7 @@ def test_a_document_into_a_pipe_of_the_shell(tmp_path: Path) -> None:
 
 
 def test_schema_needs_no_spec(tmp_path: Path, schema: Any) -> None:
-    """``export --schema`` prints valid JSON Schema and needs no file around it; an unknown name says which there are."""
+    """``export --schema`` prints valid JSON Schema and needs no file; an unknown name says which there are."""
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
     run = rackspec(tmp_path, "export", "--schema", "finding")
     assert (run.code, run.out) == (2, "")

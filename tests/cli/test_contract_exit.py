@@ -108,7 +108,9 @@ def test_what_cannot_be_done_is_two(tmp_path: Path, arguments: tuple[str, ...]) 
 
 def test_two_beats_one_and_the_rest_is_told(tmp_path: Path) -> None:
     """A path that is not there does not keep the others from being inspected."""
-    write(tmp_path, {"tray.rackspec": ERROR, "shelf/shelf.rackspec": CLEAN.replace("desk", "d").replace("tray", "shelf")})
+    write(
+        tmp_path, {"tray.rackspec": ERROR, "shelf/shelf.rackspec": CLEAN.replace("desk", "d").replace("tray", "shelf")}
+    )
     run = rackspec(tmp_path, "inspect", "gone.rackspec", "tray.rackspec", "also-gone/", "shelf")
     assert run.code == 2
     assert run.heads[0].startswith("tray.rackspec:7:9: error: row 'top' is overfull by 6HP")

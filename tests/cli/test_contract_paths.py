@@ -1,4 +1,4 @@
-"""PATH: a file, a folder, standard input or nothing goes in; the right files are read, under the right root and names."""
+"""PATH, of whatever kind, goes in; the right files are read, under the right root and names."""
 
 from __future__ import annotations
 

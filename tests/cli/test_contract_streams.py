@@ -70,7 +70,12 @@ def test_colour_of_a_terminal(tmp_path: Path, variables: dict[str, str], coloure
 
 @pytest.mark.parametrize(
     ("variables", "coloured"),
-    [({}, False), ({"FORCE_COLOR": "1"}, True), ({"FORCE_COLOR": "1", "NO_COLOR": "1"}, False), ({"FORCE_COLOR": ""}, False)],
+    [
+        ({}, False),
+        ({"FORCE_COLOR": "1"}, True),
+        ({"FORCE_COLOR": "1", "NO_COLOR": "1"}, False),
+        ({"FORCE_COLOR": ""}, False),
+    ],
     ids=["nothing", "FORCE_COLOR", "both", "empty"],
 )
 def test_colour_of_a_pipe(tmp_path: Path, variables: dict[str, str], coloured: bool) -> None:
@@ -85,7 +90,9 @@ def test_colour_of_a_pipe(tmp_path: Path, variables: dict[str, str], coloured: b
 
 
 @pytest.mark.parametrize("stop", ["first line", "at once"])
-@pytest.mark.parametrize("arguments", [("inspect",), ("inspect", "--write", "json=-"), ("explain", "words"), ("--help",)], ids=" ".join)
+@pytest.mark.parametrize(
+    "arguments", [("inspect",), ("inspect", "--write", "json=-"), ("explain", "words"), ("--help",)], ids=" ".join
+)
 def test_a_reader_that_leaves_is_no_fault(tmp_path: Path, arguments: tuple[str, ...], stop: str) -> None:
     """``| head -1``: quiet, and never 2."""
     write(tmp_path, {"many.rackspec": MANY})
@@ -116,7 +123,9 @@ def test_a_reader_that_leaves_hides_no_error(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("closed", [0, 1, 2])
 @pytest.mark.parametrize(
-    "arguments", [("inspect", "tray.rackspec"), ("inspect", "-"), ("inspect", "gone"), ("explain", "width"), ("--version",)], ids=" ".join
+    "arguments",
+    [("inspect", "tray.rackspec"), ("inspect", "-"), ("inspect", "gone"), ("explain", "width"), ("--version",)],
+    ids=" ".join,
 )
 def test_closed_streams(tmp_path: Path, closed: int, arguments: tuple[str, ...]) -> None:
     """Started with a stream closed, as some services do: no traceback, and an exit code that is one of the three."""
@@ -152,7 +161,13 @@ def test_no_input_is_waited_for(tmp_path: Path) -> None:
     reading, writing = os.pipe()  # never written to and never closed while the program runs
     try:
         done = subprocess.run(
-            command("inspect"), cwd=tmp_path, env=environment(), stdin=reading, capture_output=True, check=False, timeout=60
+            command("inspect"),
+            cwd=tmp_path,
+            env=environment(),
+            stdin=reading,
+            capture_output=True,
+            check=False,
+            timeout=60,
         )
     finally:
         os.close(reading)

@@ -39,7 +39,9 @@ supply slab {
 def rack_of(row: str, more: str = "", before: str = "") -> Rack:
     """The rack with one row, linked."""
     lines = "".join(f"        {line.strip()}\n" for line in row.split("; "))
-    (seen,) = look_at(f"{PARTS}rack tray {{\n{before}    row top {{\n        length 84HP\n{lines}    }}\n{more}}}\n").racks
+    (seen,) = look_at(
+        f"{PARTS}rack tray {{\n{before}    row top {{\n        length 84HP\n{lines}    }}\n{more}}}\n"
+    ).racks
     return seen.rack
 
 
@@ -113,7 +115,9 @@ def test_layers_are_decided_word_by_word() -> None:
 def test_measured_beats_stated_beats_guessed(lines: str, depth: int) -> None:
     """Within one block, in whatever order they stand."""
     block = "".join(f"    {line.strip()}\n" for line in lines.split("; "))
-    (seen,) = look_at(f"module one {{\n    width 4HP\n{block}}}\nrack r {{\n    row t {{\n        at 0HP one\n    }}\n}}\n").racks
+    (seen,) = look_at(
+        f"module one {{\n    width 4HP\n{block}}}\nrack r {{\n    row t {{\n        at 0HP one\n    }}\n}}\n"
+    ).racks
     part = seen.rack.panels()[0].part
     assert part is not None
     assert part.depth is not None
@@ -122,7 +126,10 @@ def test_measured_beats_stated_beats_guessed(lines: str, depth: int) -> None:
 
 def test_stages_are_numbered_in_order() -> None:
     """0 is the start; a panel is there from ``in`` on and until before ``until``."""
-    rack = rack_of("next ten; next ten as b in mid; next ten as c until late; next ten as d in mid until late", before="    stage mid\n    stage late\n")
+    rack = rack_of(
+        "next ten; next ten as b in mid; next ten as c until late; next ten as d in mid until late",
+        before="    stage mid\n    stage late\n",
+    )
     there = {panel.name: [panel.there(stage) for stage in range(3)] for panel in rack.panels()}
     assert there == {
         "ten": [True, True, True],

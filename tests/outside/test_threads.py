@@ -117,7 +117,9 @@ def test_limits_of_the_screw(name: str) -> None:
     assert thread.smallest < thread.largest < Fraction(name[1:]) < thread.clearance[0]
 
 
-@pytest.mark.parametrize(("text", "thread", "length"), [("M3x6", "M3", "6"), ("M2.5x6", "M2.5", "6"), ("M3x8", "M3", "8")])
+@pytest.mark.parametrize(
+    ("text", "thread", "length"), [("M3x6", "M3", "6"), ("M2.5x8", "M2.5", "8"), ("M5x20", "M5", "20")]
+)
 def test_designations(text: str, thread: str, length: str) -> None:
     """A screw is designated by its thread and its length under the head in mm (ISO 7045, "M5 x 20")."""
     assert read_screw(text) == (thread, Fraction(length))

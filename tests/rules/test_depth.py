@@ -1,4 +1,4 @@
-"""Room behind the panels, at its edges: exactly enough, a nanometre short, evidence of every kind, rows that cannot take it."""
+"""Room behind the panels, at its edges: exactly enough, a nanometre short, evidence of every kind."""
 
 from __future__ import annotations
 
@@ -53,11 +53,11 @@ rack tray {{
         ("draws nothing", "behind 45mm", []),
         ("draws nothing", "behind 44.999999mm", [("no-room-behind", "note")]),
         ("draws nothing", "behind 34.999999mm", [("no-room-behind", "warning")]),
-        ("depth 46mm; draws nothing", "note \"no room stated\"", []),
+        ("depth 46mm; draws nothing", 'note "no room stated"', []),
     ],
 )
 def test_exactly_enough_is_enough(module: str, behind: str, said: list[tuple[str, str]]) -> None:
-    """The bands of common practice are 25 to 45 mm for a depth and 8 to 20 mm for a plug (common practice, no source)."""
+    """The bands are 25 to 45 mm for a depth and 8 to 20 mm for a plug (common practice, no source)."""
     assert severities(rack(module, behind), *DEPTH) == said
 
 
@@ -102,7 +102,10 @@ def test_the_row_that_is_named_can_take_it(length: str, behind: str, moves: bool
     (found,) = told(text, "no-room-behind")
     assert ("move it to row 'low'" in found.remedy) is moves
     if moves:
-        mended = text.replace("        at 0HP echo\n", "").replace("        length " + length + "\n        behind 50mm", "        length " + length + "\n        behind 50mm\n        at 0HP echo")
+        mended = text.replace("        at 0HP echo\n", "").replace(
+            "        length " + length + "\n        behind 50mm",
+            "        length " + length + "\n        behind 50mm\n        at 0HP echo",
+        )
         assert severities(mended, *DEPTH) == []
     else:
         assert found.remedy.startswith("make 50mm of room behind this row")

@@ -1,4 +1,4 @@
-"""Fit along the row, at its edges: full rows, a thousandth of a millimetre, stages; remedies are carried out and must work."""
+"""Fit along the row, at its edges: full rows, a nanometre, stages; remedies are carried out and must work."""
 
 from __future__ import annotations
 
@@ -58,7 +58,8 @@ def test_touching_is_no_overlap() -> None:
 
 
 @pytest.mark.parametrize(
-    ("position", "ends"), [("74HP", False), ("74HP plus 0.000001mm", True), ("75HP", True), ("0HP", False), ("-1HP", True)]
+    ("position", "ends"),
+    [("74HP", False), ("74HP plus 0.000001mm", True), ("75HP", True), ("0HP", False), ("-1HP", True)],
 )
 def test_ends_of_the_rails(position: str, ends: bool) -> None:
     """A panel may end where the rails end, and begin where they begin."""

@@ -1,4 +1,4 @@
-"""Growth, at its edges: wishes that fill a rack to the last HP, in several rows and over stages, and those that do not."""
+"""Growth, at its edges: wishes that fill a rack to the last HP, in rows and over stages, and those that do not."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ def rack(rows: list[str], wishes: str, stages: str = "") -> str:
         count, _, rest = wish.partition(" of ")
         width, _, stage = rest.partition(" in ")
         when = f" in {stage}" if stage else ""
-        text += f"    wish wish-{number}{when} {{\n        count {count}\n        width {width}\n        draws nothing\n    }}\n"
+        facts = f"count {count}\n        width {width}\n        draws nothing"
+        text += f"    wish wish-{number}{when} {{\n        {facts}\n    }}\n"
     return text + "}\n"
 
 
@@ -64,7 +65,7 @@ def test_wishes_are_packed_exactly(rows: list[str], wishes: str, said: list[str]
     ],
 )
 def test_wishes_over_stages(panels: str, wishes: str, said: list[str]) -> None:
-    """A wish keeps its place from its stage on: room that comes later does not help it, room that goes later is none."""
+    """A wish keeps its place from its stage on: room that comes later is no help, room that goes later is none."""
     assert [rule for rule, _ in severities(rack([panels], wishes, "mid late"), *GROWTH)] == said
 
 
@@ -116,4 +117,6 @@ def test_a_wish_without_a_width() -> None:
 
 def test_thousands_of_wishes_harm_nothing() -> None:
     """A count beyond all racks is a sum that is too large, and nothing is packed."""
-    assert [rule for rule, _ in severities(rack(["at 0HP blank 1HP"], "100000 of 1HP"), *GROWTH)] == ["stage-outgrows-rack"]
+    assert [rule for rule, _ in severities(rack(["at 0HP blank 1HP"], "100000 of 1HP"), *GROWTH)] == [
+        "stage-outgrows-rack"
+    ]

@@ -9,7 +9,9 @@ from tests.rules.checking import look_at, margins, not_known, severities, told
 POWER = ("supply-overloaded", "spare-too-thin", "voltage-missing", "headers-short")
 
 
-def rack(draws: str, more: str = "", gives: str = "gives 1.2A on +12V; gives 1.2A on -12V", house: str = "", row: str = "") -> str:
+def rack(
+    draws: str, more: str = "", gives: str = "gives 1.2A on +12V; gives 1.2A on -12V", house: str = "", row: str = ""
+) -> str:
     """A module on a supply of 1.2 A, and what is put beside it."""
     lines = "\n".join(f"    {line.strip()}" for line in draws.split("; "))
     given = "\n".join(f"    {line.strip()}" for line in gives.split("; "))
@@ -62,7 +64,7 @@ def both(current: str) -> str:
     ],
 )
 def test_twenty_percent_of_twelve_hundred(current: str, said: list[tuple[str, str]]) -> None:
-    """20 % of 1.2 A leaves 0.96 A, inclusive; what is overloaded nominally is not also thin (common practice, no source)."""
+    """20 % of 1.2 A leaves 0.96 A, inclusive; what is overloaded is not also thin (common practice, no source)."""
     found = severities(rack(both(current)), *POWER)
     if current == "800mA..1210mA":  # nominal 1005 mA is thin, the worst is too much: one finding, the worse one
         found = [pair for pair in found if pair[0] == "supply-overloaded"]
@@ -80,7 +82,9 @@ def test_spare_of_the_house() -> None:
 
 def test_what_is_certain_stays_certain() -> None:
     """1.3 A stated on 1.2 A is an error, however much else is unknown; a guess beside it changes nothing."""
-    assert severities(rack(BOTH.format("1.3A"), row="        next dark"), "supply-overloaded") == [("supply-overloaded", "error")]
+    assert severities(rack(BOTH.format("1.3A"), row="        next dark"), "supply-overloaded") == [
+        ("supply-overloaded", "error")
+    ]
     wish = "    wish more {\n        width 8HP\n        draws 500mA on +12V guessed\n        draws 0mA on -12V\n    }\n"
     assert severities(rack(BOTH.format("1.3A"), wish), "supply-overloaded") == [("supply-overloaded", "error")]
 
@@ -145,14 +149,22 @@ LOW = "    row low {\n        length 84HP\n        power from slab\n        at 0
 def test_each_supply_carries_its_own_rows() -> None:
     """900 mA on each of two supplies is well; both on one is too much."""
     assert severities(SECOND + rack(BOTH.format("900mA"), LOW), *POWER) == []
-    assert severities(SECOND + rack(BOTH.format("900mA"), LOW.replace("slab", "brick")), *POWER) == [("supply-overloaded", "error")]
+    assert severities(SECOND + rack(BOTH.format("900mA"), LOW.replace("slab", "brick")), *POWER) == [
+        ("supply-overloaded", "error")
+    ]
 
 
 def test_a_single_supply_feeds_rows_that_name_none() -> None:
     """With one supply a row needs no ``power from``; with two it is not known what feeds it."""
-    one = rack(BOTH.format("1.3A")).replace("        power from brick\n", "        at 20HP brick\n").replace("    gives 1.2A on +12V", "    width 4HP\n    gives 1.2A on +12V")
+    one = (
+        rack(BOTH.format("1.3A"))
+        .replace("        power from brick\n", "        at 20HP brick\n")
+        .replace("    gives 1.2A on +12V", "    width 4HP\n    gives 1.2A on +12V")
+    )
     assert severities(one, *POWER) == [("supply-overloaded", "error")]
-    two = SECOND + one.replace("rack tray {\n", "rack tray {\n    bus spare {\n        from slab\n        headers 3\n    }\n")
+    two = SECOND + one.replace(
+        "rack tray {\n", "rack tray {\n    bus spare {\n        from slab\n        headers 3\n    }\n"
+    )
     assert severities(two, *POWER) == []
     assert ("tray/top", "what feeds the row") in not_known(two)
 
@@ -194,7 +206,8 @@ def test_headers_are_counted(headers: int, panels: str, said: str | None) -> Non
 
 def test_each_bus_has_its_own_headers() -> None:
     """Twelve free headers at one end do not help a row that hangs on a bus of two."""
-    buses = "    bus near {\n        from brick\n        headers 2\n    }\n    bus far {\n        from brick\n        headers 12\n    }\n"
+    bus = "    bus {} {{\n        from brick\n        headers {}\n    }}\n"
+    buses = bus.format("near", 2) + bus.format("far", 12)
     row = "        next organ as b\n        next organ as c"
     text = rack(BOTH.format("10mA"), buses, row=row).replace("power from brick", "power from near")
     (found,) = told(text, "headers-short")

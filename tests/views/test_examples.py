@@ -1,7 +1,7 @@
-"""Broken specs go in (tests/examples, found by walking); the whole text that ``inspect`` prints must be as it was read and approved.
+"""Broken specs go in (tests/examples, found by walking); the whole text of ``inspect`` must be as it was approved.
 
-NAME.rackspec is a file of its own, NAME/ a folder with a root of its own; NAME.expected beside it is the text. To change a
-wording: change it, run ``pytest --refresh``, and read the difference.
+NAME.rackspec is a file of its own, NAME/ a folder with a root of its own; NAME.expected beside it is the text. To
+change a wording: change it, run ``pytest --refresh``, and read the difference.
 """
 
 from __future__ import annotations
