@@ -2,6 +2,6 @@
 
 import sys
 
-from rackspec.cli.main import main
+from rackspec.cli.main import command_line
 
-sys.exit(main())
+sys.exit(command_line())

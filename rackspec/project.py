@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING
 
 from rackspec.files import HOUSE_FILE, ReadText, files_below, from_bytes, inside, read_file, root_of, shown
@@ -306,23 +307,23 @@ def read_projects(
     projects: dict[str, Project] = {}
     failed: list[str] = []
 
-    def project_of(root: str) -> Project:
+    @cache
+    def project_of(where: str) -> Project:
+        root = root_of(where)
         return projects.setdefault(root, Project(root, folder))
 
     for path in paths:
         if path == "-":
             where = os.path.join(folder, named) if named else os.path.join(folder, "-")
-            project = project_of(root_of(os.path.dirname(where)))
+            project = project_of(os.path.dirname(where))
             project.add_named(os.path.realpath(where), from_bytes(named or "-", stdin_text or b""))
             continue
         full = os.path.join(folder, path)
         if path and os.path.isdir(full):
-            root = root_of(full)
             closed: list[OSError] = []
-            found = files_below(full, root, closed)
+            found = files_below(full, root_of(full), closed)
             failed += [f"{shown(str(error.filename), folder)}: {error.strerror}" for error in closed]
         elif path and os.path.exists(full):
-            root = root_of(os.path.dirname(full))
             found = [full]
         else:
             failed.append(f"{path or repr(path)}: there is no such file or folder")
@@ -333,7 +334,7 @@ def read_projects(
             except OSError as error:
                 failed.append(f"{shown(name, folder)}: {error.strerror or 'cannot be read'}")
                 continue
-            project_of(root).add_named(os.path.realpath(name), read)
+            project_of(os.path.dirname(name)).add_named(os.path.realpath(name), read)
     for project in projects.values():
         project.close()
     return [projects[root] for root in sorted(projects)], failed

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import re
+
+from typing import TYPE_CHECKING
 
 from rackspec.cli.main import DONE, Failure
 from rackspec.cli.writing import write_whole
 from rackspec.files import HOUSE_FILE, SUFFIX
 from rackspec.views.first_spec import first_spec
+
+if TYPE_CHECKING:
+    import argparse
 
 NAME = re.compile(r"[^\W\d_]\w*(?:-\w+)*")
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-import argparse
+
+from typing import TYPE_CHECKING
 
 from rackspec.cli.main import DONE, Failure
 from rackspec.language.suggest import did_you_mean, nearest
 from rackspec.views.explanations import explanation, topics
+
+if TYPE_CHECKING:
+    import argparse
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

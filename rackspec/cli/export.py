@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-import argparse
 import sys
+
+from typing import TYPE_CHECKING
 
 from rackspec.cli.main import DONE, Failure
 from rackspec.views.schema import schema_names, schema_text
+
+if TYPE_CHECKING:
+    import argparse
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

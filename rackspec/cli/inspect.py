@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
+from collections.abc import Sequence
 from datetime import date
-from typing import TextIO
+from typing import TYPE_CHECKING, NamedTuple, TextIO
 
 from rackspec.cli.main import DONE, FAILED, FOUND, Failure
 from rackspec.cli.output import read_standard_input
@@ -15,8 +15,32 @@ from rackspec.findings import SEVERITIES
 from rackspec.pipeline import Request, Result, inspect
 from rackspec.views.text import Painter, plain, result_lines
 
+if TYPE_CHECKING:
+    import argparse
+
 KINDS = ("json",)
 ON_REQUEST = ("part-unused",)
+
+
+class Options(NamedTuple):
+    """What the command line says."""
+
+    paths: list[str]
+    fail_at: str | None = None
+    on: str | None = None
+    also: tuple[str, ...] | list[str] = ()
+    write: tuple[str, ...] | list[str] = ()
+    candidate: str | None = None
+    rack: str = ""
+    show_limits: bool = False
+    named: str = ""
+
+
+def plain_options(arguments: list[str]) -> Options | None:
+    """The options of a command line that names paths only, which needs no parser: most do."""
+    if any(argument.startswith("-") and argument != "-" for argument in arguments):
+        return None
+    return Options(arguments or ["."])
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -37,7 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--named", metavar="FILE", default="", help="the file that standard input stands for, for its 'use' lines")
 
 
-def targets(written: list[str]) -> list[tuple[str, str]]:
+def targets(written: Sequence[str]) -> list[tuple[str, str]]:
     """The documents to write, as (kind, file)."""
     found = []
     for item in written:
@@ -52,7 +76,7 @@ def targets(written: list[str]) -> list[tuple[str, str]]:
     return found
 
 
-def also(rules: list[str]) -> tuple[str, ...]:
+def also(rules: Sequence[str]) -> tuple[str, ...]:
     """The rules that look on request."""
     for name in rules:
         if name not in ON_REQUEST:
@@ -89,7 +113,7 @@ def fails(result: Result, level: str) -> bool:
     return any(finding.severity in failing and finding.waiver is None for finding in result.findings)
 
 
-def request_of(options: argparse.Namespace) -> Request:
+def request_of(options: Options) -> Request:
     """What to inspect."""
     day = today(options.on)
     stdin = read_standard_input() if "-" in options.paths else None
@@ -100,8 +124,9 @@ def request_of(options: argparse.Namespace) -> Request:
     return Request(tuple(options.paths), folder, day, stdin, options.named, also(options.also))
 
 
-def run(options: argparse.Namespace) -> int:
+def run(given: argparse.Namespace | Options) -> int:
     """Inspect, print, write; or answer a question about what was read."""
+    options = given if isinstance(given, Options) else Options(**vars(given))
     documents = targets(options.write)
     asks = options.candidate is not None or options.show_limits
     if asks and documents:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 from datetime import date
+
+from typing import TYPE_CHECKING
 
 from rackspec.cli.inspect import today
 from rackspec.cli.main import DONE, FAILED, Failure
@@ -17,6 +18,9 @@ from rackspec.model.parts import Rail
 from rackspec.pipeline import Request, inspect_project
 from rackspec.project import Project, read_projects
 from rackspec.rules.registry import load_rules
+
+if TYPE_CHECKING:
+    import argparse
 
 SHEETS = ("fit", "power", "growth", "first-power-up")
 

@@ -40,11 +40,9 @@ def digest() -> str:
     return hashlib.sha256("\0".join(made_from).encode()).hexdigest()
 
 
-def build_lines() -> lark.Lark:
-    """The grammar of lines, built from its text. Starts: ``single`` (one line) and ``file``."""
-    return lark.Lark(
-        grammar_text("rackspec.lark"), parser="lalr", start=["single", "file"], maybe_placeholders=False, lexer="basic"
-    )
+def build_lines(start: str = "single") -> lark.Lark:
+    """The grammar of lines, built from its text. ``single`` is one line; ``file``, a whole text, is only for tests."""
+    return lark.Lark(grammar_text("rackspec.lark"), parser="lalr", start=start, maybe_placeholders=False, lexer="basic")
 
 
 def build_words() -> list[Any]:

@@ -57,7 +57,7 @@ def _read(line: str) -> Shape:
     mended = line
     while len(slips) < MOST_SLIPS:
         try:
-            read = PREPARED.lines.parse(mended, start="single").children
+            read = PREPARED.lines.parse(mended).children
         except UnexpectedInput as error:
             from rackspec.language.slips import loose_names, slip_at  # most files never need it
 

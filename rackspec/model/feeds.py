@@ -6,6 +6,7 @@ Where a rack has one source only, a row that names none is taken to hang on it, 
 from __future__ import annotations
 
 from rackspec.findings import ERROR, Finding, Place
+from rackspec.language.suggest import nearest
 from rackspec.model.library import Library
 from rackspec.model.names import RackNames
 from rackspec.model.parts import PanelPart
@@ -64,6 +65,9 @@ class Supplies:
             others = (self.names.given[name][1].labelled("placed here"),)
             remedy = "write the name of a supply or bus"
             self.names.findings.append(Finding("name-of-other-kind", ERROR, message, place, others, remedy=remedy))
+            return None
+        if name not in self.library.entries and nearest(name, self.buses):
+            self.names.find(name, ("bus",), place)
             return None
         entry = self.library.find(name, ("supply",), place)
         return self.library.panel_part(entry) if entry else None

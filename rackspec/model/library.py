@@ -148,7 +148,8 @@ class Library:
             if parent is None:
                 break
             if parent in seen:
-                message = f"'{entry.name}' is like '{name}', which in the end is like '{entry.name}'"
+                last = seen[-1].name
+                message = f"'{last}' is like '{name}', which in the end is like '{last}'"
                 remedy = "take 'like' away from one of them and write its lines out"
                 place = header.place("like")
                 ring = frozenset(other.name for other in seen[seen.index(parent) :])

@@ -100,12 +100,13 @@ def make_bus(block: Block, names: RackNames) -> Bus:
     )
 
 
-def make_waiver(fact: Fact, names: RackNames) -> WaiverLine:
+def make_waiver(fact: Fact, names: RackNames) -> WaiverLine | None:
     """A waiver; the thing it is held on must be there."""
     on = fact.text("on")
     bare = on.removeprefix(names.rack + "/")
     if on and bare != names.rack:
-        names.find(on, WAIVABLE, fact.place("on"))
+        if not names.find(on, WAIVABLE, fact.place("on")):
+            return None
     return WaiverLine(
         rule=fact.text("waive"),
         on="" if bare == names.rack else bare,
@@ -189,7 +190,7 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
         buses=tuple(buses),
         feeds=feeds,
         unfed=unfed,
-        waivers=tuple(make_waiver(fact, names) for fact in block.all("waive") if fact.text("waive")),
+        waivers=tuple(waiver for fact in block.all("waive") if fact.text("waive") and (waiver := make_waiver(fact, names))),
         notes=tuple(fact.text("note") for fact in block.all("note")),
         later=tuple(later_in(block)),
         spoiled=spoiled(block),

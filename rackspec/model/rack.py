@@ -36,6 +36,7 @@ class RailChoice(NamedTuple):
 
 class Panel(NamedTuple):
     """A placed thing. ``what`` is module, supply, blank or gap; ``start`` its left edge (None: not known).
+    ``follows``: its place hangs on the panel above it (``next``, ``instead``).
 
     It is there from stage ``since`` on and until before stage ``until`` (None: for ever).
     """
@@ -50,6 +51,7 @@ class Panel(NamedTuple):
     place: Place
     position: Place
     row: str
+    follows: bool = False
 
     def there(self, stage: int) -> bool:
         """Whether it is in the rack at a stage."""

@@ -62,11 +62,16 @@ def needed_length(panels: tuple[Panel, ...]) -> Fraction:
     return need
 
 
-def long_enough(lengths: list[Known], need: Fraction) -> Known | None:
-    """The length a row is held against: the first choice of rails that is long enough, else the longest."""
+def long_enough(lengths: list[Known], need: Fraction, unknown: bool = False) -> Known | None:
+    """The length a row is held against: the first choice of rails that is long enough, else the longest.
+
+    ``unknown``: of some choice the length is not known; it may be the one that would do, so nothing is held against another.
+    """
     for length in lengths:
         if length.value >= need:
             return length
+    if unknown:
+        return None
     return max(lengths, key=lambda length: length.value) if lengths else None
 
 
@@ -92,7 +97,11 @@ class RowBuilder:
             title=block.header.text("text") if block.header else "",
             place=block.place(),
             choices=tuple(choices),
-            length=long_enough(lengths or ([stated] if stated is not None else []), needed_length(panels)),
+            length=long_enough(
+                lengths or ([stated] if stated is not None else []),
+                needed_length(panels),
+                len(lengths) < len(choices),
+            ),
             behind=layers.quantity("behind"),
             screws=screws[0].text("screws") if screws else "",
             power=power[0].text("from") if power else "",
@@ -156,7 +165,7 @@ class RowBuilder:
                 place = fact.place("as" if name else what)
                 if name:
                     self.names.give(name, "panel", place)
-                panel = Panel(name, what, None, start, width, since, until, place, position, row)
+                panel = Panel(name, what, None, start, width, since, until, place, position, row, word != "at")
                 return None if unsure else panel, width.value if width else None
         key = "panel" if "panel" in fact.bound.values else word
         value = fact.bound.values.get(key)
@@ -174,13 +183,13 @@ class RowBuilder:
             self.names.give(name, "panel", place)
         entry = self.library.find(part_name, ("module", "supply"), fact.place(key))
         if entry is None:
-            return None if unsure else Panel(name, "module", None, start, None, since, until, place, position, row), None
+            return None if unsure else Panel(name, "module", None, start, None, since, until, place, position, row, word != "at"), None
         part = self.library.panel_part(entry)
         library_width = part.width.value if part.width else None
         about = self.abouts.get(name)
         if about is not None:
             part = self._about(part, about)
-        panel = Panel(name, entry.kind, part, start, part.width, since, until, place, position, row)
+        panel = Panel(name, entry.kind, part, start, part.width, since, until, place, position, row, word != "at")
         return None if unsure else panel, library_width
 
     def _about(self, part: PanelPart, about: Block) -> PanelPart:

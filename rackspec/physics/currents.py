@@ -30,7 +30,7 @@ class Consumer(NamedTuple):
 
 class Load(NamedTuple):
     """What is drawn on one voltage, in mA: the known nominal sum, the worst sum (bands of common practice included), the
-    part of the nominal and worst sums that is guessed, and the consumers of which nobody stated anything."""
+    part of the nominal sum that is guessed, and the consumers of which nobody stated anything."""
 
     nominal: Fraction
     worst: Fraction
@@ -61,7 +61,6 @@ def load_on(voltage: Fraction, consumers: Iterable[Consumer], house: House) -> L
             if consumer.width is not None:
                 most = max(limit.quantity.high * consumer.width / HP, LEAST_BAND) * consumer.pieces
                 worst += most
-                guessed += most
             continue
         nominal += current.value * consumer.pieces
         worst += current.high * consumer.pieces

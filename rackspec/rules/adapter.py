@@ -17,8 +17,8 @@ from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_fo
 
 
 def watts(value: Fraction) -> str:
-    """A power, cut to a tenth."""
-    return plain_number(value, 1).lstrip("~") + "W"
+    """A power, cut to hundredths."""
+    return plain_number(value, 2).lstrip("~") + "W"
 
 
 def output_of(look: Look, feed: Feed, stage: int) -> tuple[Fraction, Fraction]:

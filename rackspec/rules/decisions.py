@@ -82,7 +82,7 @@ def _widths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
             if left < 0 or not guesses or guessed * share / 100 <= left:
                 continue
             yield _note(
-                f"row '{row.name}' has {show_hp(left)} left, and {show_hp(guessed)} of what it holds are guessed widths",
+                f"row '{row.name}' has {show_hp(left)} left, and {show_hp(guessed)} of its widths are guessed",
                 row.place,
                 guesses,
                 f"{share}% of {show_hp(guessed)} is {show_hp(guessed * share / 100)}, more than {show_hp(left)}",
@@ -106,7 +106,7 @@ def _depths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
             continue
         text = show(guessed, "length")
         yield _note(
-            f"'{panel.name}' clears the back by {show(left, 'length')}, and {text} of that sum are guessed",
+            f"'{panel.name}' clears the back by {show(left, 'length')}, and {_guesses(depth, room)}",
             panel.place,
             written,
             f"{share}% of {text} is {show(guessed * share / 100, 'length')}, more than {show(left, 'length')}",
@@ -114,6 +114,16 @@ def _depths(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
             rests_on("depths", inputs) + f"; how far a guess may be off from {origin}",
             (look.rack.full(panel.name),),
         )
+
+
+def _guesses(depth: Known, room: Known) -> str:
+    """Which of the two is a guess."""
+    parts = [
+        f"{what} of {show(value.value, 'length')}"
+        for what, value in (("its depth", depth), ("the room", room))
+        if value.evidence.level == GUESSED
+    ]
+    return f"{' and '.join(parts)} {'is' if len(parts) == 1 else 'are'} guessed"
 
 
 def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
@@ -132,7 +142,7 @@ def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
                 voltage = show(give.voltage, "voltage")
                 text = show(load.guessed, "current")
                 yield _note(
-                    f"'{feed.name}' carries its load on {voltage} with {show(left, 'current')} to go, of which {text} are guessed",
+                    f"'{feed.name}' can give {show(left, 'current')} more on {voltage}, and {text} of its load are guessed",
                     feed.place,
                     [current for current in load.known if current.is_guess],
                     f"{share}% of {text} is {show(off, 'current')}, more than {show(left, 'current')}",

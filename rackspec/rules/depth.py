@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from rackspec.findings import ERROR, WARNING, Finding
-from rackspec.language.quantity import show
+from rackspec.language.quantity import show, show_hp
 from rackspec.model.known import PRACTICE, Known, rests_on
 from rackspec.model.rack import Panel, Row
 from rackspec.physics.margin import Margin
+from rackspec.physics.room import nearest_place
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
+from rackspec.rules.stages import runs_from
 
 
 def mm(value: Fraction) -> str:
@@ -92,9 +94,10 @@ def no_room_behind(look: Look) -> Iterator[Seen]:
                 continue
             how = "look in the maker's sheet, or measure from the back of the panel to the rearmost part"
             yield NotKnown(look.rack.full(panel.name), "depth", how, part.place)
-        if row.behind is None and not row.spoiled and any(panel.part for panel in row.panels):
+        if row.behind is None and not row.spoiled:
             how = "measure from the front of the rails to the first thing behind them ('behind 60mm')"
-            yield NotKnown(look.rack.full(row.name), "room behind the row", how, row.place)
+            for _ in (panel for panel in row.panels if panel.part):  # so many checks hang on it
+                yield NotKnown(look.rack.full(row.name), "room behind the row", how, row.place)
     for row, panel, depth, room in deep_panels(look):
         if depth.high <= room.low:
             continue
@@ -109,7 +112,7 @@ def no_room_behind(look: Look) -> Iterator[Seen]:
             panel.place,
             others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
             sum=f"{mm(need)} - {mm(have)} = {mm(need - have)}",
-            remedy=_measure(depth, room) or _shallower(look, row, need),
+            remedy=_measure(depth, room) or _shallower(look, row, panel, need),
             rests_on=rests_on("depths", [depth, room]),
             names=(look.rack.full(panel.name), look.rack.full(row.name)),
         )
@@ -122,11 +125,15 @@ def _measure(depth: Known, room: Known) -> str:
     return f"measure it from the back of its panel and write it down ('depth 27mm'); {mm(room.low)} are there"
 
 
-def _shallower(look: Look, row: Row, need: Fraction) -> str:
-    """A row that is deep enough, or how deep this one would have to be."""
+def _shallower(look: Look, row: Row, panel: Panel, need: Fraction) -> str:
+    """A row that is deep enough and has a place for the panel, or how deep this one would have to be."""
+    last = len(look.rack.stages) - 1 if panel.until is None else panel.until - 1
     for other in look.rack.rows:
-        if other is not row and other.behind is not None and other.behind.low >= need:
-            return f"move it to row '{other.name}', which has {mm(other.behind.low)}"
+        if other is row or other.behind is None or other.behind.low < need or panel.width is None:
+            continue
+        place = nearest_place(runs_from(other, panel.since, last, widest=True), panel.width.high, Fraction(0))
+        if place is not None:
+            return f"move it to row '{other.name}' at {show_hp(place)}, with {mm(other.behind.low)} behind it"
     return f"make {mm(need)} of room behind this row, or put it into another rack"
 
 
@@ -184,7 +191,7 @@ def no_room_for_plug(look: Look) -> Iterator[Seen]:
         assumed = panel.part.plug is None
         worst = "" if nominal else " at the worst"
         unknown_depth = depth.evidence.level == PRACTICE
-        origin = f"a plug of {plug.quantity.text} ({plug.evidence.text})" if assumed else f"its plug of {plug.quantity.text}"
+        origin = f"a plug of {term} ({plug.quantity.text} is {plug.evidence.text})" if assumed else f"its plug of {plug.quantity.text}"
         yield Finding(
             "no-room-for-plug",
             milder(ERROR, steps_for(nominal, depth.is_guess or plug.is_guess or room.is_guess)),
@@ -197,7 +204,7 @@ def no_room_for_plug(look: Look) -> Iterator[Seen]:
             remedy=(
                 _measure(depth, room)
                 or (assumed and f"measure its plug and write it down ('plug 12mm'); at most {mm(room.low - depth.high)} fit")
-                or _shallower(look, row, need)
+                or _shallower(look, row, panel, need)
             ),
             rests_on=rests_on("depths", [depth, plug, room]),
             names=(look.rack.full(panel.name), look.rack.full(row.name)),
@@ -274,7 +281,7 @@ def spare_depth_thin(look: Look) -> Iterator[Seen]:
             panel.place,
             others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
             sum=f"{mm(have)} - {mm(used)} = {mm(have - used)}",
-            remedy=_shallower(look, row, used + spare.value),
+            remedy=_shallower(look, row, panel, used + spare.value),
             rests_on=rests_on("depths", inputs) + f"; spare depth from {spare.origin}",
             names=(look.rack.full(panel.name), look.rack.full(row.name)),
         )

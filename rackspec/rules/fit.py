@@ -7,10 +7,11 @@ from fractions import Fraction
 
 from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import show_hp
+from rackspec.language.units import HP
 from rackspec.model.known import rests_on
 from rackspec.model.rack import Panel, Row
 from rackspec.physics.margin import Margin
-from rackspec.physics.room import nearest_place, overlaps
+from rackspec.physics.room import Span, nearest_place, overlaps, whole_hp
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
 from rackspec.rules.stages import overfull_at, runs_from, stage_numbers, taken_at
 
@@ -26,6 +27,46 @@ def span_text(panel: Panel) -> str:
     """``takes 4HP to 18HP``."""
     assert panel.start is not None and panel.width is not None
     return f"takes {show_hp(panel.start)} to {show_hp(panel.start + panel.width.value)}"
+
+
+FURTHEST = 1000
+"""HP to either side of where a panel stands that are searched for a place; no rail is that long."""
+
+
+def place_for(look: Look, row: Row, panel: Panel, wanted: Fraction) -> Fraction | None:
+    """The whole-HP position nearest to ``wanted`` (mm) at which a panel is free of others at every stage, or None.
+
+    Panels that follow it by ``next`` or ``instead`` move with it, so they must find room there too; each is taken at its
+    widest.
+    """
+    assert panel.start is not None
+    chain = [panel]
+    for follower in row.panels[row.panels.index(panel) + 1 :]:
+        if not follower.follows:
+            break
+        chain.append(follower)
+    last = len(look.rack.stages) - 1
+    ends = {id(link): last if link.until is None else link.until - 1 for link in chain}
+    free = {id(link): runs_from(row, link.since, ends[id(link)], *chain, widest=True) for link in chain}
+    near = round(wanted / HP)
+    best: Fraction | None = None
+    for run in free[id(panel)]:
+        first, end = whole_hp(run)
+        for step in range(max(first, near - FURTHEST), min(end, near + FURTHEST)):
+            place = step * HP
+            if best is not None and abs(place - wanted) >= abs(best - wanted):
+                continue
+            if all(_holds(free[id(link)], link, place - panel.start) for link in chain):
+                best = place
+    return best
+
+
+def _holds(runs: list[Span], panel: Panel, shift: Fraction) -> bool:
+    """Whether a panel, shifted (mm), lies in one of the runs; one of unknown place or width is no hindrance."""
+    if panel.start is None or panel.width is None:
+        return True
+    start = panel.start + shift
+    return any(left <= start and start + panel.width.high <= right for left, right in runs)
 
 
 def names_of(look: Look, *panels: Panel) -> tuple[str, ...]:
@@ -78,7 +119,8 @@ def row_overfull(look: Look) -> Iterator[Seen]:
         if length is None:
             if not row.spoiled and not row.choices and row.panels:
                 how = "name its rails ('rails …'), or measure between the side pieces ('length 84HP')"
-                yield NotKnown(look.rack.full(row.name), "length of the row", how, row.place)
+                for _ in row.panels:  # so many checks hang on it
+                    yield NotKnown(look.rack.full(row.name), "length of the row", how, row.place)
             continue
         for stage in stage_numbers(look.rack):
             taken = taken_at(row, stage)
@@ -97,14 +139,14 @@ def row_overfull(look: Look) -> Iterator[Seen]:
             worst = "" if nominal else ", if the widths are at their widest"
             when = look.rack.stage_name(stage) if stage else ""
             message = f"row '{row.name}' is overfull by {show_hp(over)}{' ' + when if when else ''}{worst}"
-            terms = _terms(row.at(stage))
+            sum_text = _terms(row.at(stage), total, nominal)
             yield Finding(
                 "row-overfull",
                 milder(ERROR, steps_for(nominal, guessed)),
                 message,
                 row.place,
                 others=(length.place.labelled(f"{show_hp(length.value)} long"),),
-                sum=f"{terms} = {show_hp(total)}, and {show_hp(total)} - {show_hp(length.value)} = {show_hp(over)}",
+                sum=f"{sum_text}{show_hp(total)} - {show_hp(length.value)} = {show_hp(over)}",
                 remedy=_overfull_remedy(look, row, stage, over),
                 rests_on=rests_on("widths", list(taken.widths)),
                 names=(look.rack.full(row.name),),
@@ -119,12 +161,15 @@ def _without_guesses(widths: tuple[object, ...]) -> Fraction:
     return sum((width.value for width in widths if isinstance(width, Known) and not width.is_guess), Fraction(0))
 
 
-def _terms(panels: tuple[Panel, ...]) -> str:
-    """The widths of panels as a sum."""
-    widths = [show_hp(panel.width.value) for panel in panels if panel.width is not None]
+def _terms(panels: tuple[Panel, ...], total: Fraction, nominal: bool) -> str:
+    """The widths of panels as a sum with its result, nominal or at their widest; nothing for a single one."""
+    known = [panel.width for panel in panels if panel.width is not None]
+    widths = [show_hp(width.value if nominal else width.high) for width in known]
+    if len(widths) < 2:
+        return ""
     if len(widths) > 8:
         widths = [*widths[:6], f"{len(widths) - 6} more"]
-    return " + ".join(widths)
+    return f"{' + '.join(widths)} = {show_hp(total)}, and "
 
 
 def _overfull_remedy(look: Look, row: Row, stage: int, over: Fraction) -> str:
@@ -137,7 +182,7 @@ def _overfull_remedy(look: Look, row: Row, stage: int, over: Fraction) -> str:
             if other is row:
                 continue
             end = last if panel.until is None else panel.until - 1
-            place = nearest_place(runs_from(other, panel.since, end), panel.width.value, Fraction(0))
+            place = nearest_place(runs_from(other, panel.since, end, widest=True), panel.width.high, Fraction(0))
             if place is not None:
                 return f"move {called(panel)} to row '{other.name}' at {show_hp(place)}"
     return f"take out {show_hp(over)} of panels, or choose longer rails"
@@ -187,36 +232,34 @@ def modules_overlap(look: Look) -> Iterator[Seen]:
         told: set[tuple[int, int]] = set()
         for widest in (False, True):
             for stage in stage_numbers(look.rack):
-                if overfull_at(row, stage):
-                    continue
+                if overfull_at(row, stage, widest):
+                    continue  # that is the cause
                 panels = [panel for panel in row.at(stage) if panel.start is not None and panel.width is not None]
                 spans = [
                     (panel.start, panel.start + (panel.width.high if widest else panel.width.value), number)
                     for number, panel in enumerate(panels)
                     if panel.start is not None and panel.width is not None
                 ]
-                for left, right, shared in overlaps(spans):
+                for left, right, _ in overlaps(spans):
                     key = (id(panels[left]), id(panels[right]))
                     if key not in told:
                         told.add(key)
-                        yield _overlap(look, row, panels[left], panels[right], shared, not widest)
+                        yield _overlap(look, row, panels[left], panels[right], not widest)
 
 
-def _overlap(look: Look, row: Row, left: Panel, right: Panel, shared: Fraction, nominal: bool) -> Finding:
-    """The finding about two panels that share ``shared`` mm."""
+def _overlap(look: Look, row: Row, left: Panel, right: Panel, nominal: bool) -> Finding:
+    """The finding about two panels that want the same room."""
     assert left.start is not None and left.width is not None and right.start is not None and right.width is not None
     width = left.width.value if nominal else left.width.high
     end = left.start + width
     guessed = left.width.is_guess
-    last = len(look.rack.stages) - 1 if right.until is None else right.until - 1
-    runs = runs_from(row, right.since, last, right)
-    place = nearest_place(runs, right.width.value, end)
+    place = place_for(look, row, right, end)
     if place is not None:
-        free = next((run[1] - place for run in runs if run[0] <= place < run[1]), right.width.value)
-        remedy = f"start {called(right)} at {show_hp(place)}; the row has {show_hp(free)} free from there on"
+        remedy = f"start {called(right)} at {show_hp(place)}"
     else:
         remedy = f"no free run of row '{row.name}' has {show_hp(right.width.value)} for it: move it to another row"
-    inside = f"starts {show_hp(shared)} inside {called(left)}"
+    wholly = right.start + right.width.value <= end
+    inside = f"{'lies wholly' if wholly else f'starts {show_hp(end - right.start)}'} inside {called(left)}"
     worst = "" if nominal else ", if that is as wide as it may be"
     return Finding(
         "modules-overlap",
@@ -268,14 +311,13 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
     """
     for row in look.rack.rows:
         length = row.length
-        overfull = [stage for stage in stage_numbers(look.rack) if overfull_at(row, stage)]
+        overfull = [stage for stage in stage_numbers(look.rack) if overfull_at(row, stage, True)]
         for panel in row.panels:
             if panel.start is None or panel.width is None:
                 continue
             if any(panel.there(stage) for stage in overfull):
                 continue  # the row is overfull: that is the cause
-            last = len(look.rack.stages) - 1 if panel.until is None else panel.until - 1
-            place = nearest_place(runs_from(row, panel.since, last, panel), panel.width.value, panel.start)
+            place = place_for(look, row, panel, panel.start)
             remedy = f"start it at {show_hp(place)}" if place is not None else "move it to another row"
             if panel.start < 0:
                 yield Finding(

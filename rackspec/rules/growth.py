@@ -83,29 +83,33 @@ def stage_outgrows_rack(look: Look) -> Iterator[Seen]:
             continue
         nominal = placed + wished > room
         need = placed + (wished if nominal else widest)
+        when = f" {look.rack.stage_name(stage)}" if stage else ""
+        worst = "" if nominal else ", if the widths are at their widest"
         widths = [wish.width for wish in wishes if wish.width is not None]
-        certain_part = sum((_sure(wish) for wish in wishes), Fraction(0))
+        certain_part = sum((_sure(wish, not nominal) for wish in wishes), Fraction(0))
         guessed = placed + certain_part <= room
         yield Finding(
             "stage-outgrows-rack",
             milder(ERROR, steps_for(nominal, guessed)),
-            f"{look.rack.stage_name(stage)} rack '{look.rack.name}' is to hold {show_hp(need)} in {show_hp(room)}",
+            f"rack '{look.rack.name}' is to hold {show_hp(need)} in {show_hp(room)}{when}{worst}",
             look.rack.stages[stage].place,
             others=tuple(wish.place.labelled(_wish_text(wish)) for wish in wishes if wish.width is not None)[:4],
             sum=(
                 f"{show_hp(placed)} placed + {show_hp(need - placed)} wished for = {show_hp(need)}, "
                 f"and {show_hp(need)} - {show_hp(room)} = {show_hp(need - room)}"
             ),
-            remedy=f"wish for {show_hp(need - room)} less, or plan a row more",
+            remedy=f"wish for {show_hp(need - room)} less, or plan one more row",
             rests_on=rests_on("wished widths", widths),
             names=(look.rack.full(look.rack.stages[stage].name or look.rack.name),),
         )
         return
 
 
-def _sure(wish: Wish) -> Fraction:
-    """The width (mm) that a wish is sure to take: nothing while it is guessed."""
-    return wish.width.value * wish.pieces if wish.width is not None and not wish.width.is_guess else Fraction(0)
+def _sure(wish: Wish, widest: bool) -> Fraction:
+    """The width (mm) that a wish takes by what is stated or measured: nothing while it is guessed."""
+    if wish.width is None or wish.width.is_guess:
+        return Fraction(0)
+    return (wish.width.high if widest else wish.width.value) * wish.pieces
 
 
 def _wish_text(wish: Wish) -> str:
@@ -173,7 +177,7 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
     stages = [_runs(look, stage, last) for stage in stage_numbers(rack)]
     for widest in (False, True):
         items = [(_whole(wish.width, widest), wish.since) for wish in owners if wish.width is not None]
-        if _outgrows(look, items, last):
+        if _outgrows(look, items, last, widest):
             return
         if all(runs == stages[-1] for runs in stages):
             verdict = pack([end - start for start, end in stages[-1]], [width for width, _ in items]).verdict
@@ -188,14 +192,17 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
             return
 
 
-def _outgrows(look: Look, items: list[tuple[int, int]], last: int) -> bool:
+def _outgrows(look: Look, items: list[tuple[int, int]], last: int, widest: bool) -> bool:
     """Whether the sums alone are too much: then that is the finding."""
     for stage in range(last + 1):
         free = sum(end - start for start, end in _runs(look, stage, stage))
         if sum(width for width, since in items if since <= stage) > free:
             placed = sum((taken_at(row, stage).nominal for row in look.rack.rows), Fraction(0))
             room = sum((length.value for row in look.rack.rows if (length := row.length) is not None), Fraction(0))
-            wished = sum((wish.width.value * wish.pieces for wish in wishes_at(look, stage) if wish.width), Fraction(0))
+            wished = sum(
+                ((wish.width.high if widest else wish.width.value) * wish.pieces for wish in wishes_at(look, stage) if wish.width),
+                Fraction(0),
+            )
             if placed + wished > room:
                 return True
     return False
@@ -234,10 +241,10 @@ def _no_place(
     assert wish.width is not None
     width = widths[owners.index(wish)]
     runs = sorted((end - start for start, end in stages[wish.since]), reverse=True)
-    run_text = " + ".join(f"{run}HP" for run in runs[:8]) or "nothing"
-    others_text = " + ".join(f"{other}HP" for other in widths[:8]) + (" + …" if len(widths) > 8 else "")
+    due = [width for width, since in items if since <= wish.since]
     lacking = sum(owner is wish for owner in left)
-    who = f"'{wish.name}' finds" if wish.pieces == 1 else f"{lacking} of {wish.pieces} '{wish.name}' find"
+    finds = "finds" if lacking == 1 else "find"
+    who = f"'{wish.name}' finds" if wish.pieces == 1 else f"{lacking} of {wish.pieces} '{wish.name}' {finds}"
     worst = "" if nominal else ", if the widths are at their widest"
     guessed = any(owner.width is not None and owner.width.is_guess for owner in owners)
     return Finding(
@@ -246,11 +253,18 @@ def _no_place(
         f"{who} no free run of {width}HP in rack '{rack.name}'{worst}",
         wish.place,
         others=(wish.width.place.labelled(_wish_text(wish)),),
-        sum=f"free runs: {run_text} = {sum(runs)}HP; wished for: {others_text} = {sum(widths)}HP",
+        sum=f"free runs: {_added(runs)}; wished for: {_added(due)}",
         remedy=_join(look, stages[wish.since], width),
         rests_on=rests_on("widths", [owner.width for owner in owners if owner.width is not None]),
         names=(rack.full(wish.name),),
     )
+
+
+def _added(widths: list[int]) -> str:
+    """Widths (HP) as a sum; a single one as it is."""
+    if len(widths) < 2:
+        return f"{sum(widths)}HP"
+    return " + ".join(f"{width}HP" for width in widths[:8]) + (" + …" if len(widths) > 8 else "") + f" = {sum(widths)}HP"
 
 
 def _join(look: Look, runs: list[tuple[int, int]], width: int) -> str:

@@ -86,8 +86,8 @@ def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
                 chosen.choice.place.labelled("the rails"),
             ),
             sum=(
-                f"hole at {mm(met.worst.x)}, thread at {mm(where)}: {mm(off)} apart; the hole and the slot of the panel "
-                f"allow {mm(room)}"
+                f"hole at {mm(met.worst.x)}, thread at {mm(where)}: {mm(off)} apart; the play of hole and panel allows "
+                f"{mm(room)}"
             ),
             remedy=_meeting_remedy(look, chosen, panel, holed, thread, with_play.shift is not None),
             rests_on=rests_on("holes", list(holed.values)) + ("" if insert.first else "; strip taken to lie on the grid"),

@@ -201,7 +201,7 @@ def over_budget(look: Look) -> Iterator[Seen]:
         when = f" {look.rack.stage_name(stage)}" if stage else ""
         if total <= value:
             if known and value:
-                yield Margin(f"{look.rack.name}: {least}money{when}", total, value, currency, rests)
+                yield Margin(f"{look.rack.name}: money{when}" + (" at least" if least else ""), total, value, currency, rests)
             continue
         dearest = max(known, key=lambda pair: pair[1])
         parts = [sum_text(cost, currency) for _, cost in sorted(known, key=lambda pair: -pair[1])[:5]]
@@ -209,10 +209,13 @@ def over_budget(look: Look) -> Iterator[Seen]:
         yield Finding(
             "over-budget",
             WARNING if total - guessed > value else NOTE,
-            f"{least}{sum_text(total, currency)} are to be spent{when} out of {sum_text(value, currency)}",
+            f"{least}{sum_text(total, currency)} are needed{when or ' from the start'}; the budget is {sum_text(value, currency)}",
             place,
             others=(dearest[0].place.labelled(f"the dearest, {sum_text(dearest[1], currency)}"),),
-            sum=f"{' + '.join(parts)}{more} = {sum_text(total, currency)}, {sum_text(total - value, currency)} too much",
+            sum=(
+                (f"{' + '.join(parts)}{more} = {sum_text(total, currency)}, and " if len(known) > 1 else "")
+                + f"{sum_text(total, currency)} - {sum_text(value, currency)} = {sum_text(total - value, currency)}"
+            ),
             remedy=f"leave out or put off {sum_text(total - value, currency)} of it; shipping and screws come on top",
             rests_on=rests,
             names=(look.rack.full(look.rack.stages[stage].name or look.rack.name),),

@@ -12,7 +12,7 @@ from rackspec.findings import ERROR, WARNING, Finding
 from rackspec.language.quantity import show
 from rackspec.model.known import rests_on
 from rackspec.model.parts import Draw
-from rackspec.model.rack import Feed
+from rackspec.model.rack import Bus, Feed, Row
 from rackspec.physics.currents import Load, usable
 from rackspec.physics.margin import Margin
 from rackspec.rules.loads import consumers_at, fed_panels, worst_stage
@@ -118,37 +118,39 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
             load, stage, nominal = found
             total, rated = (load.nominal, give.current.value) if nominal else (load.worst, give.current.low)
             over = total - rated
-            guessed = load.nominal - load.guessed <= rated if nominal else bool(load.unknown)
+            guessed = load.nominal - load.guessed <= rated if nominal else bool(load.unknown or load.guessed)
             worst = "" if nominal else " at the worst"
             when = f" {look.rack.stage_name(stage)}" if stage else ""
-            known_sum = f"{terms_of(load)} = {milliamps(load.nominal)}"
-            sum_text = known_sum if nominal else f"{known_sum}, at the worst {milliamps(load.worst)}"
+            known_sum = f"{terms_of(load)} = {milliamps(load.nominal)}, and " if len(load.terms) > 1 else ""
+            worst_sum = f"known {milliamps(load.nominal)}, at the worst {milliamps(load.worst)}, and "
+            sum_text = known_sum if nominal else worst_sum
             yield Finding(
                 "supply-overloaded",
                 milder(ERROR, steps_for(nominal, guessed)),
                 f"'{feed.name}' is overloaded on {volts(give.voltage)} by {milliamps(over)}{when}{worst}",
                 feed.place,
                 others=(give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),),
-                sum=f"{sum_text}, and {milliamps(total)} - {milliamps(rated)} = {milliamps(over)}",
-                remedy=_unload(look, feed, load, give, over),
+                sum=f"{sum_text}{milliamps(total)} - {milliamps(rated)} = {milliamps(over)}",
+                remedy=_unload(look, feed, load, give, over, not nominal and bool(load.unknown)),
                 rests_on=_inputs(load, give, feed),
                 names=(look.rack.full(feed.name),),
             )
 
 
-def _unload(look: Look, feed: Feed, load: Load, give: Draw, over: Fraction) -> str:
-    """What to take off: the smallest consumer whose leaving is enough, or how much has to go."""
+def _unload(look: Look, feed: Feed, load: Load, give: Draw, over: Fraction, measure: bool) -> str:
+    """What to measure first, or what to take off: the smallest consumer whose leaving is enough, or how much has to go."""
     for other in look.rack.feeds:
         if other is feed:
             continue
         for there in other.supply.gives:
             if there.voltage == give.voltage:
                 return f"feed one of its rows from '{other.name}', or take off {milliamps(over)}"
+    if measure:
+        draws = "draws" if len(load.unknown) == 1 else "draw"
+        return f"measure what {_listed(load.unknown)} {draws}, and write it down ('draws 40mA on {volts(give.voltage)}')"
     enough = sorted((term for term in load.terms if term[1] >= over), key=lambda term: term[1])
     if enough:
         return f"take '{enough[0][0]}' ({milliamps(enough[0][1])}) off it, or choose a stronger supply"
-    if load.unknown and load.nominal <= give.current.value:
-        return f"measure what {_listed(load.unknown)} draws, and write it down ('draws …')"
     return f"take {milliamps(over)} off it, or choose a stronger supply"
 
 
@@ -168,7 +170,8 @@ def _unknown_power(look: Look) -> Iterator[Seen]:
                 yield NotKnown(look.rack.full(wish.name), "which supply will feed it", how, wish.place)
     for row in look.rack.unfed:
         how = "name the bus or supply ('power from …')"
-        yield NotKnown(look.rack.full(row.name), "what feeds the row", how, row.place)
+        for _ in (panel for panel in row.panels if panel.part and panel.part.draws != ()):  # so many checks hang on it
+            yield NotKnown(look.rack.full(row.name), "what feeds the row", how, row.place)
     fed = {id(panel): feed for feed in look.rack.feeds for panel in fed_panels(feed, last)}
     for panel in look.rack.panels():
         part = panel.part
@@ -236,8 +239,7 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
             last = len(look.rack.stages) - 1
             load = worst_load(look, feed, give.voltage, last)
             if load.terms or load.unknown:
-                at_least = "at least " if load.at_least else ""
-                what = f"{look.rack.full(feed.name)}: {at_least}{volts(give.voltage)}"
+                what = f"{look.rack.full(feed.name)}: {volts(give.voltage)}" + (" at least" if load.at_least else "")
                 yield Margin(what, load.nominal, give.current.value, "mA", _inputs(load, give, feed))
 
             def thin(load: Load, give: Draw = give, limit: Fraction = limit) -> tuple[bool, bool]:
@@ -256,18 +258,18 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
             worst = "" if nominal else " at the worst"
             when = f" {look.rack.stage_name(stage)}" if stage else ""
             keep = rated - usable(rated, spare.value)
-            guessed = load.nominal - load.guessed <= limit if nominal else bool(load.unknown)
+            guessed = load.nominal - load.guessed <= limit if nominal else bool(load.unknown or load.guessed)
             yield Finding(
                 "spare-too-thin",
                 milder(WARNING, steps_for(nominal, guessed)),
-                f"'{feed.name}' has {milliamps(left)} left on {volts(give.voltage)}{when}{worst}; {share} of it should stay spare",
+                f"'{feed.name}' has {milliamps(left)} left on {volts(give.voltage)}{when}{worst}; {milliamps(keep)} ({share}) should stay spare",
                 feed.place,
                 others=(give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),),
                 sum=(
                     f"{milliamps(rated)} - {milliamps(total)} = {milliamps(left)}, "
                     f"and {share} of {milliamps(rated)} is {milliamps(keep)}"
                 ),
-                remedy=_unload(look, feed, load, give, keep - left),
+                remedy=_unload(look, feed, load, give, keep - left, not nominal and bool(load.unknown)),
                 rests_on=_inputs(load, give, feed) + f"; spare current from {spare.origin}",
                 names=(look.rack.full(feed.name),),
             )
@@ -406,37 +408,55 @@ def headers_short(look: Look) -> Iterator[Seen]:
 
     *Source*: counting; one module takes one header.
     """
-    for feed in look.rack.feeds:
-        counts = [bus.headers for bus in feed.buses] if feed.buses else [feed.supply.headers]
+    for feed, buses, rows in _sockets(look):
+        counts = [bus.headers for bus in buses] if buses else [feed.supply.headers]
         if any(count is None for count in counts):
-            for bus in feed.buses:
+            for bus in buses:
                 if bus.headers is None and not bus.spoiled:
                     yield NotKnown(look.rack.full(bus.name), "number of headers", "count them ('headers 12')", bus.place)
             continue
         have = sum(count for count in counts if count is not None)
         for stage in range(len(look.rack.stages)):
-            sure = [panel for panel in fed_panels(feed, stage) if panel.part is not None and panel.part.draws]
-            maybe = [panel for panel in fed_panels(feed, stage) if panel.part is not None and panel.part.draws is None]
+            here = fed_panels(feed._replace(rows=rows), stage)
+            sure = [panel for panel in here if panel.part is not None and panel.part.draws]
+            maybe = [panel for panel in here if panel.part is not None and panel.part.draws is None]
             if len(sure) + len(maybe) <= have:
                 continue
             nominal = len(sure) > have
             need = len(sure) if nominal else len(sure) + len(maybe)
             when = f" {look.rack.stage_name(stage)}" if stage else ""
-            where = f"bus '{feed.buses[0].name}'" if len(feed.buses) == 1 else f"'{feed.name}'"
-            worst = "" if nominal else f", if {_listed(tuple(panel.name for panel in maybe))} needs one"
-            place = feed.buses[0].place if feed.buses else feed.place
+            where = f"bus '{buses[0].name}'" if len(buses) == 1 else f"'{feed.name}'"
+            worst = "" if nominal else f", if {_listed(tuple(panel.name for panel in maybe))} need{'s' if len(maybe) == 1 else ''} one"
+            place = buses[0].place if buses else feed.place
             yield Finding(
                 "headers-short",
                 milder(ERROR, steps_for(nominal, False)),
-                f"{where} has {have} power header{'s' if have != 1 else ''} for {need} modules{when}{worst}",
+                f"{where} has {have} power header{'s' if have != 1 else ''} for {need} module{'s' if need != 1 else ''}{when}{worst}",
                 place,
                 others=tuple(panel.place.labelled("the first without one") for panel in (sure + maybe)[have : have + 1]),
                 sum=f"{need} - {have} = {need - have}",
                 remedy=f"add a bus with {need - have} more header{'s' if need - have != 1 else ''}, or a longer one",
                 rests_on="headers and draws as written",
-                names=(look.rack.full(feed.buses[0].name if feed.buses else feed.name),),
+                names=(look.rack.full(buses[0].name if buses else feed.name),),
             )
             break
+
+
+def _sockets(look: Look) -> Iterator[tuple[Feed, tuple[Bus, ...], tuple[Row, ...]]]:
+    """Headers and the rows that are plugged into them: each bus with its rows, and a supply with those on it directly.
+
+    Where a row does not say which bus it hangs on, all busses of its supply count together.
+    """
+    for feed in look.rack.feeds:
+        named = {bus.name for bus in feed.buses}
+        if not feed.buses or any(not row.power for row in feed.rows):
+            yield feed, feed.buses, feed.rows
+            continue
+        for bus in feed.buses:
+            yield feed, (bus,), tuple(row for row in feed.rows if row.power == bus.name)
+        direct = tuple(row for row in feed.rows if row.power not in named)
+        if direct:
+            yield feed, (), direct
 
 
 @rule("warning", "power")
@@ -483,7 +503,7 @@ def mains_inside(look: Look) -> Iterator[Seen]:
         yield Finding(
             "mains-inside",
             WARNING,
-            f"'{feed.name}' brings mains voltage into the rack, which is dangerous to life",
+            f"'{feed.name}' brings mains voltage into the rack, and mains can kill",
             feed.place,
             others=(given.place.labelled("fed from mains"),),
             remedy="choose a supply fed by an adapter, or have the mains side built and tested by somebody licensed for it",

@@ -31,10 +31,10 @@ def stage_numbers(rack: Rack) -> range:
     return range(len(rack.stages))
 
 
-def overfull_at(row: Row, stage: int) -> bool:
-    """Whether the sum of widths alone is more than the row: then no moving helps."""
-    length = row.length
-    return length is not None and taken_at(row, stage).nominal > length.value
+def overfull_at(row: Row, stage: int, widest: bool = False) -> bool:
+    """Whether the sum of widths alone, nominal or at their widest, is more than the row: then no moving helps."""
+    length, taken = row.length, taken_at(row, stage)
+    return length is not None and (taken.widest if widest else taken.nominal) > length.value
 
 
 def spans_at(row: Row, stage: int) -> list[Span]:
@@ -52,21 +52,23 @@ def runs_at(row: Row, stage: int) -> list[Span]:
     return free_runs(length.value, spans_at(row, stage)) if length is not None else []
 
 
-def runs_from(row: Row, first: int, last: int, without: Panel | None = None) -> list[Span]:
+def runs_from(row: Row, first: int, last: int, *without: Panel, widest: bool = False) -> list[Span]:
     """The runs (mm) that are surely free at every stage from ``first`` to ``last``, as if ``without`` were not there.
 
-    A panel of unknown width is taken to reach to the end of the row; with one of unknown place nothing is sure.
+    ``widest``: beside panels that are as wide as they may be. A panel of unknown width is taken to reach to the end of the row; with one of unknown place nothing is sure.
     """
     length = row.length
     if length is None:
         return []
     taken = []
     for panel in row.panels:
-        if panel is without or not any(panel.there(stage) for stage in range(first, last + 1)):
+        if any(panel is other for other in without) or not any(panel.there(stage) for stage in range(first, last + 1)):
             continue
         if panel.start is None:
             return []  # it may stand anywhere
-        end = panel.start + panel.width.value if panel.width is not None else length.value
+        end = length.value
+        if panel.width is not None:
+            end = panel.start + (panel.width.high if widest else panel.width.value)
         taken.append((panel.start, end))
     return free_runs(length.value, taken) if not row.spoiled else []
 

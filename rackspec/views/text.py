@@ -148,7 +148,7 @@ def power_text(line: PowerLine) -> str:
     """What is drawn on a voltage."""
     at_least = "at least " if line.at_least else ""
     worst = f" ({show(line.worst, 'current')} at the worst)" if line.worst != line.nominal else ""
-    rated = f" of {show(line.rated, 'current')}" if line.rated is not None else ""
+    rated = f" of {show(line.rated, 'current')}" if line.rated is not None else ", which it does not give"
     return f"{show(line.voltage, 'voltage'):<6}{at_least}{show(line.nominal, 'current')}{worst}{rated}"
 
 
@@ -181,7 +181,7 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
     if seen.not_known:
         yield "    " + paint("heading", "not known yet")
         for names, fact, how in together(seen.not_known, rack.name):
-            yield f"        {visible(names)}: {fact}. {how[0].upper()}{how[1:]}"
+            yield f"        {fact}: {visible(names)}. {how[0].upper()}{how[1:]}"
     if seen.later:
         yield "    " + paint("heading", "not checked yet") + f"  {listed(seen.later)}"
 
@@ -195,11 +195,11 @@ def listed(lines: tuple[Later, ...]) -> str:
 
 
 def together(items: tuple[NotKnown, ...], rack: str) -> list[tuple[str, str, str]]:
-    """Unknown facts as (names, fact, how to come by it); panels of the same part are asked about once."""
-    grouped: dict[tuple[str, str, Place], list[str]] = {}
+    """Unknown facts as (names, fact, how to come by it); the same fact of several things is asked for once."""
+    grouped: dict[tuple[str, str], list[str]] = {}
     for item in items:
-        grouped.setdefault((item.fact, item.how, item.place), []).append(item.thing.removeprefix(rack + "/"))
-    return [(", ".join(names), fact, how) for (fact, how, _), names in grouped.items()]
+        grouped.setdefault((item.fact, item.how), []).append(item.thing.removeprefix(rack + "/"))
+    return [(", ".join(names), fact, how) for (fact, how), names in grouped.items()]
 
 
 def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
@@ -210,6 +210,10 @@ def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
         yield ""
     for seen in result.racks:
         yield from rack_lines(seen, paint)
+        if any(finding.waiver is not None for finding in result.findings):
+            from rackspec.views.waivers import waiver_lines  # only specs with waivers need it
+
+            yield from waiver_lines(seen, result.findings, paint, visible)
         yield ""
     if result.later:
         yield paint("heading", "not checked yet in the library") + f"  {listed(result.later)}"

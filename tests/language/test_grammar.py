@@ -50,13 +50,13 @@ def test_a_conflict_would_be_seen(caplog: pytest.LogCaptureFixture) -> None:
 
 # --- the whole grammar and its one line
 
-WHOLE = build_lines()
+WHOLE = build_lines("file")
 
 
 def whole_accepts(text: str) -> bool:
     """Whether the rule ``file`` takes a text."""
     try:
-        WHOLE.parse(text if text.endswith("\n") or not text else text + "\n", start="file")
+        WHOLE.parse(text if text.endswith("\n") or not text else text + "\n")
     except UnexpectedInput:
         return False
     return True

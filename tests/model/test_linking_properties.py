@@ -50,7 +50,9 @@ def facts_of(thing: Any, names: dict[str, str] | None = None) -> Any:
             return (names or {}).get(thing, thing)
         case tuple() if hasattr(thing, "_fields"):
             fields = zip(thing._fields, thing, strict=True)
-            return type(thing).__name__, {field: facts_of(value, names) for field, value in fields}
+            return type(thing).__name__, {
+                field: facts_of(value, names) for field, value in fields if field != "follows"
+            }  # whether a place was written as ``next`` is no fact of the rack
         case tuple() | list():
             return [facts_of(value, names) for value in thing]
         case _:
@@ -77,16 +79,16 @@ def test_the_order_of_files_changes_nothing(names: list[str]) -> None:
 
 
 @linked_sometimes
-@given(st.permutations(BLOCKS))
-def test_the_order_of_blocks_changes_nothing(blocks: list[str]) -> None:
+@given(st.permutations(range(len(BLOCKS))))
+def test_the_order_of_blocks_changes_nothing(order: list[int]) -> None:
     """A thing may be named before it is written down."""
-    racks, found = link("".join(blocks))
+    racks, found = link("".join(BLOCKS[number] for number in order))
     expected, expected_found = link(WHOLE)
     assert sorted((facts_of(rack) for rack in racks), key=repr) == sorted(
         (facts_of(rack) for rack in expected), key=repr
     )
     assert Counter(finding.rule for finding in found) == Counter(finding.rule for finding in expected_found)
-    assert len(racks) == 2
+    assert len(racks) == 4
 
 
 TITLES = re.compile(r'("[^"\n]*"|#[^\n]*)')
