@@ -256,6 +256,11 @@ def _overlap(look: Look, row: Row, left: Panel, right: Panel, nominal: bool) -> 
     place = place_for(look, row, right, end)
     if place is not None:
         remedy = f"start {called(right)} at {show_hp(place)}"
+        last = len(look.rack.stages) - 1 if right.until is None else right.until - 1
+        runs = runs_from(row, right.since, last, right)
+        free = next((run[1] - place for run in runs if run[0] <= place < run[1]), None)
+        if free is not None and free > right.width.value:
+            remedy += f"; the row has {show_hp(free)} free from there on"
     else:
         remedy = f"no free run of row '{row.name}' has {show_hp(right.width.value)} for it: move it to another row"
     wholly = right.start + right.width.value <= end

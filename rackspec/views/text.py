@@ -176,8 +176,10 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
     if seen.margins:
         yield "    " + paint("heading", "closest calls")
         for margin in seen.margins[:MOST_CLOSEST]:
+            what = margin.what.removeprefix(rack.name + "/")
+            least = " at least" if what.endswith(" at least") else ""
             numbers = f"{amount(margin, 'value')} of {amount(margin, 'limit')}, {left_over(margin)}"
-            yield f"        {visible(margin.what.removeprefix(rack.name + '/'))}: {numbers}  ({visible(margin.rests_on)})"
+            yield f"        {visible(what.removesuffix(least))}:{least} {numbers}  ({visible(margin.rests_on)})"
     if seen.not_known:
         yield "    " + paint("heading", "not known yet")
         for names, fact, how in together(seen.not_known, rack.name):

@@ -49,7 +49,7 @@ def test_the_first_spec_says_what_is_not_known(tmp_path: Path) -> None:
     rackspec(tmp_path, "begin", "desk-rack")
     out = rackspec(tmp_path, "inspect").out
     assert "not known yet" in out
-    assert "first-mixer: current." in out
+    assert "current: first-mixer." in out
     assert "at least" in out
 
 

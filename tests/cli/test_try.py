@@ -6,6 +6,7 @@ The whole text of some answers is kept beside this file (``expected/try-*.txt``)
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -83,6 +84,7 @@ def ask(tmp_path: Path) -> Callable[..., Run]:
     """Ask about a module in a folder that is a root of its own."""
 
     def run(spec: str, asked: str, *arguments: str) -> Run:
+        shutil.rmtree(tmp_path / "taken", ignore_errors=True)  # what an earlier answer led to
         write(tmp_path, {".git/HEAD": "", "spec.rackspec": spec})
         before = (tmp_path / "spec.rackspec").read_bytes()
         done = rackspec(tmp_path, "inspect", "--on", "2026-11-25", "--try", asked, *arguments)
