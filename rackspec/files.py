@@ -16,7 +16,7 @@ LARGEST_FILE = 64 * 1024 * 1024
 
 
 class ReadText(NamedTuple):
-    """A text that was read, and what is wrong with its bytes. ``damaged``: it holds characters that could not be read."""
+    """A text that was read, and what is wrong with its bytes. ``damaged``: some characters could not be read."""
 
     source: Source
     findings: tuple[Finding, ...]
@@ -32,7 +32,7 @@ def shown(path: str, base: str) -> str:
 
 
 def from_bytes(name: str, data: bytes) -> ReadText:
-    """A text out of bytes: UTF-8, with or without a byte-order mark. Bytes that are none are a finding, not an error."""
+    """A text out of bytes: UTF-8, with or without byte-order mark. Bytes that are none are a finding, not an error."""
     if len(data) > LARGEST_FILE:
         source = Source(name, "")
         message = f"a file of {len(data) // 1024 // 1024} MB is no spec"
@@ -51,7 +51,9 @@ def from_bytes(name: str, data: bytes) -> ReadText:
         start = len(data[: error.start].decode("utf-8"))
         source = Source(name, data.decode("utf-8", errors="replace"))
         message = f"the byte 0x{data[error.start]:02X} here is no UTF-8"
-        found = Finding("not-utf-8", ERROR, message, Place(source, start, start + 1), remedy="save the file with encoding UTF-8")
+        found = Finding(
+            "not-utf-8", ERROR, message, Place(source, start, start + 1), remedy="save the file with encoding UTF-8"
+        )
         return ReadText(source, (found,), True)
 
 

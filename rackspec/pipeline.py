@@ -19,8 +19,9 @@ from rackspec.waivers import apply_flags, apply_waivers
 
 
 class Request(NamedTuple):
-    """What to inspect: paths (``-`` is ``stdin_text``, which stands where the file ``named`` would), from which folder
-    they are taken, the date that counts as today, and rules that look only when they are asked for (``part-unused``)."""
+    """What to inspect: paths (``-`` is ``stdin_text``, which stands where the file ``named`` would), from which
+    folder they are taken, the date that counts as today, and rules that look only when they are asked for
+    (``part-unused``)."""
 
     paths: tuple[str, ...]
     folder: str
@@ -69,7 +70,9 @@ def inspect(request: Request) -> Result:
     return Result(tuple(in_order(findings)), tuple(racks), files, fail_at, tuple(failed), later)
 
 
-def inspect_project(project: Project, rules: dict[str, Rule], request: Request) -> tuple[list[Finding], list[Inspected]]:
+def inspect_project(
+    project: Project, rules: dict[str, Rule], request: Request
+) -> tuple[list[Finding], list[Inspected]]:
     """Link and inspect everything that one root holds of a run."""
     findings: list[Finding] = []
     inspected: list[Inspected] = []

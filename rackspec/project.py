@@ -59,7 +59,10 @@ class File:
         if len(found) > MOST_TOLD:
             rest = found[MOST_TOLD]
             message = f"and {len(found) - MOST_TOLD} more lines of this file are not understood"
-            found = [*found[:MOST_TOLD], Finding("line-not-understood", ERROR, message, rest.place, remedy="mend those above first")]
+            found = [
+                *found[:MOST_TOLD],
+                Finding("line-not-understood", ERROR, message, rest.place, remedy="mend those above first"),
+            ]
         self.findings += found
         return block
 
@@ -90,7 +93,13 @@ class File:
             ]
         assert self.pieces is not None
         return [
-            Entry(piece.word, piece.name, Place(self.source, piece.name_start, piece.name_start + len(piece.name)), None, self._reader(piece))
+            Entry(
+                piece.word,
+                piece.name,
+                Place(self.source, piece.name_start, piece.name_start + len(piece.name)),
+                None,
+                self._reader(piece),
+            )
             for piece in self.pieces
             if piece.is_block and piece.name and piece.word in KINDS
         ]
@@ -170,7 +179,9 @@ class Project:
         except OSError as error:
             if line is not None:
                 message = f"'{line.text}' cannot be read: {error.strerror}"
-                self._findings.append(Finding("use-not-found", ERROR, message, line.place, remedy="mend the path or the rights"))
+                self._findings.append(
+                    Finding("use-not-found", ERROR, message, line.place, remedy="mend the path or the rights")
+                )
             return False
         self.files[path] = File(path, read, whole=False)
         return True
@@ -247,7 +258,9 @@ class Project:
 
     def _unsure(self) -> set[Source]:
         """Files that may use more than was read."""
-        unsure = {finding.place.source for finding in self._findings if finding.rule in ("use-not-found", "use-outside-root")}
+        unsure = {
+            finding.place.source for finding in self._findings if finding.rule in ("use-not-found", "use-outside-root")
+        }
         return unsure | {file.source for file in self.files.values() if file.block is not None and file.block.spoiled}
 
     @property

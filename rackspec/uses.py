@@ -1,4 +1,4 @@
-"""``use``: in: the lines of a file, out: the files they reach, confined to the root, and findings about those that fail."""
+"""``use``: in: the lines of a file, out: the files they reach inside the root, and findings about those that fail."""
 
 import os
 from typing import NamedTuple
@@ -30,7 +30,9 @@ def resolve(line: UseLine, path: str, folder: str, root: str) -> Used:
     """The files that ``line`` of the file ``path`` reaches; relative paths are taken from ``folder``."""
     text = line.text.strip()
     if not text:
-        return _failed("use-not-found", "'use' names no file", line, 'write the path of a file or folder: use "../parts/"')
+        return _failed(
+            "use-not-found", "'use' names no file", line, 'write the path of a file or folder: use "../parts/"'
+        )
     if "\0" in text:
         return _failed("use-not-found", "this path cannot be one", line, "write the path of a file or folder")
     if os.path.isabs(text) or text[1:3] in (":\\", ":/"):

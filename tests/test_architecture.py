@@ -48,7 +48,9 @@ def imports(path: Path) -> list[str]:
         if isinstance(node, ast.Import):
             found += [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
-            found += [f"{node.module}.{alias.name}" if node.module == "rackspec" else node.module for alias in node.names]
+            found += [
+                f"{node.module}.{alias.name}" if node.module == "rackspec" else node.module for alias in node.names
+            ]
     return found
 
 
@@ -61,7 +63,11 @@ def module_of(path: Path) -> str:
 def test_imports_point_to_earlier_layers(path: Path) -> None:
     """No file imports a later layer."""
     own = layer(module_of(path))
-    late = [name for name in imports(path) if name.startswith("rackspec.") and name != "rackspec.__version__" and layer(name) > own]
+    late = [
+        name
+        for name in imports(path)
+        if name.startswith("rackspec.") and name != "rackspec.__version__" and layer(name) > own
+    ]
     assert late == []
 
 
@@ -83,7 +89,9 @@ CLOCKS = {"time", "datetime.datetime", "socket", "urllib", "http", "subprocess",
 def test_no_clock_network_or_environment_below_the_command_line(path: Path) -> None:
     """Same files, flags and date give the same bytes, because nothing else is looked at."""
     text = path.read_text(encoding="utf-8")
-    assert not {name.split(".")[0] for name in imports(path)} & {name.split(".")[0] for name in CLOCKS if "." not in name}
+    assert not {name.split(".")[0] for name in imports(path)} & {
+        name.split(".")[0] for name in CLOCKS if "." not in name
+    }
     for forbidden in ("date.today", "datetime.now", "os.environ", "os.getenv", "getcwd"):
         assert forbidden not in text
 
@@ -107,7 +115,8 @@ def test_cold_run_imports_only_what_it_needs() -> None:
 
     code = (
         "import sys; from rackspec.cli.main import main; main(['inspect', sys.argv[1]]);"
-        "print([name for name in ('pint','jsonschema','pygments','json','scipy') if name in sys.modules], file=sys.stderr)"
+        "late = ('pint', 'jsonschema', 'pygments', 'json', 'scipy');"
+        "print([name for name in late if name in sys.modules], file=sys.stderr)"
     )
     run = subprocess.run(
         [sys.executable, "-c", code, str(ROOT / "specs")], capture_output=True, text=True, check=False, cwd=ROOT
@@ -128,7 +137,7 @@ def frozen(value: object, seen: set[int]) -> bool:
 
 
 def test_trees_blocks_and_racks_are_frozen() -> None:
-    """What one stage hands on no later stage can change. (A row of the table of words is the language, not the rack.)"""
+    """What one stage hands on no later one can change. (A row of the table of words is the language, not the rack.)"""
     source = Source("spec", (ROOT / "specs" / "parts" / "rails.rackspec").read_text(encoding="utf-8"))
     tree, _ = read_tree(source)
     assert frozen(tree, set())
@@ -143,10 +152,10 @@ def test_trees_blocks_and_racks_are_frozen() -> None:
             assert all(isinstance(panel, tuple) for panel in row.panels)
         with pytest.raises(AttributeError):
             seen.rack.name = "other"  # type: ignore[misc]
-        assert frozen(tuple(part for part in seen.rack if part is not seen.rack.feeds), statement_items(seen.rack))
+        assert frozen(tuple(part for part in seen.rack if part is not seen.rack.feeds), statement_items())
 
 
-def statement_items(rack: object) -> set[int]:
+def statement_items() -> set[int]:
     """The lists of the table of words, which every bound line points at."""
     from rackspec.language.words import BLOCKS
 

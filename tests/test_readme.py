@@ -1,4 +1,4 @@
-"""The README is true: its specs read without a syntax error, and what it shows of the program is what the program says."""
+"""The README is true: its specs read without a syntax error, and what it shows of the program is what that says."""
 
 from __future__ import annotations
 
@@ -50,7 +50,11 @@ def test_what_the_readme_shows_is_real(tmp_path: Path, request: pytest.FixtureRe
 
 def test_the_two_commands_are_one_line_each() -> None:
     """Both make their own .venv, and CI runs the second one as it stands."""
-    commands = [line.strip() for line in README.read_text(encoding="utf-8").splitlines() if line.startswith("    python3 -m venv")]
+    commands = [
+        line.strip()
+        for line in README.read_text(encoding="utf-8").splitlines()
+        if line.startswith("    python3 -m venv")
+    ]
     assert len(commands) == 2
     assert commands[0].endswith("rackspec inspect specs")
     assert commands[1] in (ROOT / ".ci" / "run").read_text(encoding="utf-8")

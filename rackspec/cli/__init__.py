@@ -1,1 +1,1 @@
-"""The command line: one file a command, which imports what it needs when it runs. Clock and environment are read here only."""
+"""The command line: one file a command, with imports made as it runs. Clock and environment are read here only."""

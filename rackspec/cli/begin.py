@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-
 from typing import TYPE_CHECKING
 
 from rackspec.cli.main import DONE, Failure

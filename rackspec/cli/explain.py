@@ -1,7 +1,6 @@
-"""``rackspec explain``: in: a word, out: its page: a rule, a word of the language, a unit, a limit, or a list of them."""
+"""``rackspec explain``: in: a word, out: its page: a rule, word of the language, unit or limit, or a list of them."""
 
 from __future__ import annotations
-
 
 from typing import TYPE_CHECKING
 
@@ -25,7 +24,9 @@ def run(options: argparse.Namespace) -> int:
     page = explanation(asked)
     if page is None:
         near = nearest(asked, topics())
-        hint = did_you_mean(near) if near else "'rackspec explain words' and 'rackspec explain rules' list what there is"
+        hint = (
+            did_you_mean(near) if near else "'rackspec explain words' and 'rackspec explain rules' list what there is"
+        )
         raise Failure(f"nothing is known about '{asked}'; {hint}")
     print(page, end="")
     return DONE

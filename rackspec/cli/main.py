@@ -31,7 +31,7 @@ COMMANDS = {
     "explain": "explain a rule, a word, a unit or a limit",
     "export": "print schemas of the documents that are written",
 }
-"""Each has a file of its name in this folder, with ``add_arguments`` and ``run``; it is imported when it is asked for."""
+"""Each has a file of its name in this folder, with ``add_arguments`` and ``run``, imported when it is asked for."""
 
 
 def parser() -> argparse.ArgumentParser:
@@ -63,8 +63,8 @@ def parser_of(name: str) -> argparse.ArgumentParser:
 def command_line() -> int:
     """The program as a process of its own.
 
-    A run is short, and what it makes is needed to its end: looking for rubbish would be a third of the reading, and once
-    more a tenth of the whole run when Python ends.
+    A run is short, and what it makes is needed to its end: looking for rubbish would be a third of the reading, and
+    once more a tenth of the whole run when Python ends.
     """
     gc.disable()
     code = main()

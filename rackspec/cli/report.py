@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from datetime import date
-
 from typing import TYPE_CHECKING
 
 from rackspec.cli.inspect import today

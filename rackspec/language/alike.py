@@ -1,8 +1,8 @@
 """Lines that are alike: in: a line, out: its shape by the example of one that differs in digits and texts only.
 
-No terminal of the grammar looks at which digit stands where, or at what a text in quotes says. So a line that is equal to
-one that lark has read, but for these, has the same tokens, and its values are read without asking lark again. Digits are
-replaced one by one, so that places stay; texts are emptied, and what follows moves along.
+No terminal of the grammar looks at which digit stands where, or at what a text in quotes says. So a line that is
+equal to one that lark has read, but for these, has the same tokens, and its values are read without asking lark
+again. Digits are replaced one by one, so that places stay; texts are emptied, and what follows moves along.
 """
 
 from typing import Any, NamedTuple
@@ -17,7 +17,7 @@ MOST_REMEMBERED = 20_000
 
 
 class Example(NamedTuple):
-    """What lark saw in a line: what it does, its indentation, and its tokens as (terminal, start, end) with texts emptied."""
+    """What lark saw in a line: what it does, its indentation, its tokens as (terminal, start, end), texts emptied."""
 
     does: int
     indent: int

@@ -113,7 +113,7 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
     else:
         if not state.final:
             if not slips:
-                slips.append(mismatch.too_early(state, before, opens))
+                slips.append(mismatch.too_early(state, before))
             spoiled = True
     if bool(statement.opens) != opens and not (spoiled and opens):
         slips.append(mismatch.brace(statement, shape, opens))
@@ -167,7 +167,9 @@ def _remembered(kind: str, node: Node) -> Bound:
     return bound
 
 
-def bind_block(source: Source, kind: str, header: Fact | None, nodes: tuple[Node, ...], findings: list[Finding]) -> Block:
+def bind_block(
+    source: Source, kind: str, header: Fact | None, nodes: tuple[Node, ...], findings: list[Finding]
+) -> Block:
     """The block of a kind that ``nodes`` are inside of."""
     order: list[Fact] = []
     loose: list[str] = []

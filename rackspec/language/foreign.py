@@ -27,14 +27,14 @@ DIMENSIONS = {
 
 @cache
 def registry() -> Any:
-    """pint's default registry, made once. It means other things by ``mil`` and ``U``, so only the unknown comes here."""
+    """pint's default registry, made once. It means other things by ``mil`` and ``U``: only the unknown comes here."""
     import pint
 
     return pint.UnitRegistry(non_int_type=Fraction)
 
 
 def in_our_units(number: str, unit: str) -> str:
-    """``0.5`` and ``cubit`` as a measure in our base unit, or an empty text where pint does not know the unit either."""
+    """``0.5`` and ``cubit`` as a measure in our base unit, or an empty text where pint does not know it either."""
     import pint
 
     if unit in INCH_MARKS:

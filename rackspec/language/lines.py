@@ -13,11 +13,11 @@ from lark import Tree
 from lark.exceptions import UnexpectedInput
 
 from rackspec.findings import ERROR, Finding, Place, Source
+from rackspec.language import tree as shapes
+from rackspec.language.alike import keep_alike, read_alike
 from rackspec.language.braces import nest
 from rackspec.language.conflict import without_conflicts
-from rackspec.language.alike import keep_alike, read_alike
 from rackspec.language.grammar import PREPARED
-from rackspec.language import tree as shapes
 from rackspec.language.tree import BLANK, CLOSES, FACT, OPENS, Shape
 from rackspec.language.values import Slip, Value, read_value
 
@@ -51,7 +51,9 @@ def _read(line: str) -> Shape:
         return Shape(CLOSES, indent, (), text=line)
     if len(line) > LONGEST_LINE:
         message = f"a line of {len(line)} characters is no fact"
-        slip = Slip("line-not-understood", message, indent, indent + 20, f"write lines of at most {LONGEST_LINE} characters")
+        slip = Slip(
+            "line-not-understood", message, indent, indent + 20, f"write lines of at most {LONGEST_LINE} characters"
+        )
         return Shape(FACT, indent, (), (slip,), True, (), line)
     slips: list[Slip] = []
     mended = line

@@ -241,7 +241,7 @@ def _left_out(state: State, value: Value) -> tuple[Edge, State] | None:
     return None
 
 
-def too_early(state: State, before: Value, opens: bool) -> Slip:
+def too_early(state: State, before: Value) -> Slip:
     """A line that ends while something is due."""
     example = examples(state)
     remedy = f"write it like {example}" if example else f"write {listed(state)}"

@@ -71,5 +71,7 @@ def _facts(text: str, start: int, end: int, pieces: list[Piece]) -> None:
     """Facts between two outermost blocks."""
     if not text[start:end].strip():
         return
-    for match in FACT.finditer(text, start, end):
-        pieces.append(Piece(match.group(1), "", match.start(), match.end(), match.start(), False))
+    pieces.extend(
+        Piece(match.group(1), "", match.start(), match.end(), match.start(), False)
+        for match in FACT.finditer(text, start, end)
+    )

@@ -79,4 +79,3 @@ def _before(items: list[Any], word: str, follow: State) -> State:
             case _:
                 raise ValueError(f"words.txt: no such item: {item[0]}")
     return follow
-

@@ -1,6 +1,6 @@
 """Exact numbers: in: the text of a measure, out: a quantity with its nominal value and both its ends.
 
-No float is ever made: a number is a ``Fraction`` of a base unit (mm, mA, V, g, %), kept with the text it was written in.
+No float is ever made: a number is a ``Fraction`` of a base unit (mm, mA, V, g, %), kept with its text as written.
 """
 
 from fractions import Fraction
@@ -10,6 +10,7 @@ from rackspec.language.units import BASE_SYMBOL, HP, UNITS, Unit
 
 MOST_DIGITS = 30
 """A number with more digits than this is a slip of the hand (and would cost time to compute with)."""
+
 
 class Quantity(NamedTuple):
     """A length, current, mass …: nominal ``value`` and the ends ``low`` and ``high`` that it may have, in base units.
@@ -80,7 +81,7 @@ def exactly(value: Fraction, dimension: str, text: str = "") -> Quantity:
 
 
 def plain_number(value: Fraction, places: int = 3) -> str:
-    """Decimal text of a number with at most ``places`` places; a value that does not end there is cut and marked ``~``."""
+    """Decimal text of a number with at most ``places`` places; one that does not end there is cut and marked ``~``."""
     scaled = abs(value) * 10**places
     whole = scaled.numerator // scaled.denominator
     mark = "" if scaled == whole else "~"

@@ -8,7 +8,7 @@ MOST = 3
 
 
 def distance(left: str, right: str, most: int) -> int:
-    """Edits (insert, delete, replace, swap of neighbours) from one word to the other; ``most + 1`` when beyond ``most``.
+    """Edits (insert, delete, replace, swap of neighbours) from one word to the other; ``most + 1`` beyond ``most``.
 
     Optimal string alignment distance, the usual measure for slips of the hand.
     """

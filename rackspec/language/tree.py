@@ -15,7 +15,8 @@ FACT, OPENS, CLOSES, BLANK = 0, 1, 2, 3
 class Shape(NamedTuple):
     """A line that was read: what it does, its values (the word first), and its slips.
 
-    ``broken``: a slip could not be mended in thought, so values are missing; ``loose`` then holds what looks like names.
+    ``broken``: a slip could not be mended in thought, so values are missing; ``loose`` then holds what looks like
+    names.
     """
 
     does: int

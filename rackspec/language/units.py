@@ -23,7 +23,7 @@ def read_units(text: str) -> dict[str, Unit]:
     table: dict[str, Unit] = {}
     for line in text.splitlines():
         line = line.split("#", 1)[0].strip()
-        if "=" not in line or line.startswith("@") or line.startswith(("group", "system")):
+        if "=" not in line or line.startswith(("@", "group", "system")):
             continue
         name, definition, *spellings = (part.strip() for part in line.split("="))
         if definition.startswith("["):

@@ -74,7 +74,7 @@ CLASSES = {
 
 
 def unit_slip(number: str, unit: str, start: int, end: int) -> Slip:
-    """Why a unit is not taken, with what the measure is in a unit of the language where pint's own registry knows it."""
+    """Why a unit is not taken, with the measure in a unit of the language where pint's own registry knows it."""
     from rackspec.language.foreign import in_our_units
 
     alike = [spelling for spelling in UNITS if spelling.casefold() == unit.casefold()]
@@ -108,7 +108,9 @@ def with_number(number: str, start: int, unit: Unit) -> tuple[Fraction, Unit] | 
     try:
         return read_number(number) * unit.factor, unit
     except ZeroDivisionError:
-        return Slip("line-not-understood", f"'{number}' divides by zero", start, start + len(number), "mend the fraction")
+        return Slip(
+            "line-not-understood", f"'{number}' divides by zero", start, start + len(number), "mend the fraction"
+        )
     except ValueError:
         message = f"a number of {len(number)} digits cannot be meant"
         return Slip("line-not-understood", message, start, start + len(number), "write at most 30 digits")
@@ -117,7 +119,9 @@ def with_number(number: str, start: int, unit: Unit) -> tuple[Fraction, Unit] | 
 def mixed(first: Unit, other: Unit, token: Token) -> Slip:
     """Two parts of one value that have different dimensions."""
     message = f"'{token}' is {other.dimension}, what stands before it is {first.dimension}"
-    return Slip("wrong-dimension", message, token.start_pos or 0, token.end_pos or 0, "give both in the same kind of unit")
+    return Slip(
+        "wrong-dimension", message, token.start_pos or 0, token.end_pos or 0, "give both in the same kind of unit"
+    )
 
 
 def read_value(node: Token | Tree[Token]) -> Value:
@@ -252,7 +256,9 @@ def make_value(terminal: str, text: str, start: int, end: int) -> Value:
             try:
                 return Value("date", start, end, text, date.fromisoformat(text))
             except ValueError:
-                slip = Slip("line-not-understood", f"no calendar has {text}", start, end, "mend the date (year-month-day)")
+                slip = Slip(
+                    "line-not-understood", f"no calendar has {text}", start, end, "mend the date (year-month-day)"
+                )
                 return Value("date", start, end, text, None, slip)
         case "NUMBER":
             read = with_number(text, start, UNITS["mm"])
@@ -282,7 +288,9 @@ def takes(name: str, value: Value) -> bool:
         case "THREAD" | "SCREW":
             return value.kind == "screw" and ("x" in value.text) == (name == "SCREW")
         case "GAUGE":
-            return value.kind == "gauge" or (value.kind == "amount" and (not value.data or value.data.dimension == "area"))
+            return value.kind == "gauge" or (
+                value.kind == "amount" and (not value.data or value.data.dimension == "area")
+            )
         case "COUNT":
             return value.kind == "number" and (value.data is None or (value.data.denominator == 1 and value.data >= 0))
         case "POINT":

@@ -1,6 +1,6 @@
 """The words of the language: in: the prepared lists of words.txt, out: for each block its statements.
 
-Everything that knows a word asks here: the check of a line, its messages, completion, the reference and the highlighter.
+Everything that knows a word asks here: the check of a line, its messages, completion, reference and highlighter.
 """
 
 from typing import Any, NamedTuple

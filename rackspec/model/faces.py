@@ -1,4 +1,4 @@
-"""Front panels as they really are: in: the layers of a part, out: its size, thickness and holes, as far as they are known.
+"""Front panels as they really are: in: the layers of a part, out: its size, thickness and holes, as far as known.
 
 Lengths in mm; holes are counted from the left and bottom edges of the panel, seen from the front.
 """
@@ -45,7 +45,9 @@ def make_hole(fact: Fact, word: str, evidence: Evidence) -> Hole | None:
         return None
     place = fact.place("at")
     x, y = (Known(part, evidence, place) for part in point.data if isinstance(part, Quantity))
-    return Hole(x, y, min(width, length, key=lambda side: side.value), max(width, length, key=lambda side: side.value), place)
+    return Hole(
+        x, y, min(width, length, key=lambda side: side.value), max(width, length, key=lambda side: side.value), place
+    )
 
 
 def make_face(layers: Layers) -> Face:

@@ -20,7 +20,10 @@ class Supplies:
         self.library = library
         self.names = names
         self.placed = {
-            panel.name: panel for row in rows for panel in row.panels if panel.what == "supply" and panel.part is not None
+            panel.name: panel
+            for row in rows
+            for panel in row.panels
+            if panel.what == "supply" and panel.part is not None
         }
         self.unread = {panel.name for row in rows for panel in row.panels if panel.part is None or panel.part.spoiled}
         self.buses = {bus.name: bus for bus in buses}
@@ -39,7 +42,9 @@ class Supplies:
                 message = f"bus '{name}' is fed from itself"
                 remedy = "let one of the busses in this ring be fed from a supply"
                 place = self.buses[name].place
-                self.names.findings.append(Finding("fed-in-a-ring", ERROR, message, place, remedy=remedy, names=(name,)))
+                self.names.findings.append(
+                    Finding("fed-in-a-ring", ERROR, message, place, remedy=remedy, names=(name,))
+                )
                 return None
             followed.append(name)
             name, place = self.buses[name].source, self.buses[name].place

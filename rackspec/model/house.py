@@ -16,7 +16,7 @@ from rackspec.model.known import PRACTICE, Known
 
 
 class Limit(NamedTuple):
-    """A limit or band in force: its quantity, where it comes from, and the place of the house's line (None: our own)."""
+    """A limit or band in force: its quantity, where it comes from, the place of the house's line (None: our own)."""
 
     name: str
     quantity: Quantity
@@ -127,7 +127,9 @@ def make_house(block: Block | None) -> House:
         key = fact.bound.flags[0] if fact.bound.flags else ""
         value = fact.bound.values.get("count")
         if value is not None and value.data is not None:
-            limits[f"turns {key}"] = Limit(f"turns {key}", plain_count(int(value.data)), "the house", fact.place("count"))
+            limits[f"turns {key}"] = Limit(
+                f"turns {key}", plain_count(int(value.data)), "the house", fact.place("count")
+            )
     flags = {
         fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
         for fact in block.all("flag")

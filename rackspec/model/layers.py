@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from rackspec.findings import Place
 from rackspec.language.bound import STATED, Block, Evidence, Fact
-from rackspec.model.known import TRUST, Known, KnownMoney, evidence_of, known
 from rackspec.language.quantity import Money, Quantity
+from rackspec.model.known import TRUST, Known, KnownMoney, evidence_of, known
 
 
 def basis_of(block: Block) -> Evidence:

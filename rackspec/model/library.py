@@ -25,7 +25,9 @@ class Entry:
 
     __slots__ = ("_block", "_read", "kind", "name", "place")
 
-    def __init__(self, kind: str, name: str, place: Place, block: Block | None, read: Callable[[], Block] | None) -> None:
+    def __init__(
+        self, kind: str, name: str, place: Place, block: Block | None, read: Callable[[], Block] | None
+    ) -> None:
         self.kind = kind
         self.name = name
         self.place = place
@@ -112,7 +114,9 @@ class Library:
             if place.source in unsure or (entry.name, place.source) in self._taken:
                 continue
             message = f"'{entry.name}' comes from {entry.place.source.name}, which this file does not use"
-            remedy = f"add a line 'use' with the path of {entry.place.source.name}, so that the file can be inspected alone"
+            remedy = (
+                f"add a line 'use' with the path of {entry.place.source.name}, so that the file can be inspected alone"
+            )
             others = (entry.place.labelled("named here"),)
             found.append(Finding("use-left-out", NOTE, message, place, others=others, remedy=remedy))
         return found
@@ -155,7 +159,9 @@ class Library:
                 ring = frozenset(other.name for other in seen[seen.index(parent) :])
                 if ring not in self._rings:
                     self._rings.add(ring)
-                    self.findings.append(Finding("like-cycle", ERROR, message, place, remedy=remedy, names=(entry.name,)))
+                    self.findings.append(
+                        Finding("like-cycle", ERROR, message, place, remedy=remedy, names=(entry.name,))
+                    )
                 break
             seen.append(parent)
             blocks.append(parent.block)

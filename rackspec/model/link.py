@@ -104,9 +104,8 @@ def make_waiver(fact: Fact, names: RackNames) -> WaiverLine | None:
     """A waiver; the thing it is held on must be there."""
     on = fact.text("on")
     bare = on.removeprefix(names.rack + "/")
-    if on and bare != names.rack:
-        if not names.find(on, WAIVABLE, fact.place("on")):
-            return None
+    if on and bare != names.rack and not names.find(on, WAIVABLE, fact.place("on")):
+        return None
     return WaiverLine(
         rule=fact.text("waive"),
         on="" if bare == names.rack else bare,
@@ -190,7 +189,9 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
         buses=tuple(buses),
         feeds=feeds,
         unfed=unfed,
-        waivers=tuple(waiver for fact in block.all("waive") if fact.text("waive") and (waiver := make_waiver(fact, names))),
+        waivers=tuple(
+            waiver for fact in block.all("waive") if fact.text("waive") and (waiver := make_waiver(fact, names))
+        ),
         notes=tuple(fact.text("note") for fact in block.all("note")),
         later=tuple(later_in(block)),
         spoiled=spoiled(block),

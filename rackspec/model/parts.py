@@ -86,8 +86,8 @@ class PanelPart(NamedTuple):
 class Insert(NamedTuple):
     """A tapped strip or sliding nut: its form, its thread's designation, and lengths in mm.
 
-    A strip has ``holes`` every ``pitch``, the first one ``first`` from the row's 0HP, and ``play`` to slide in; a nut is
-    ``across`` wide. ``tapped`` is the length of thread that a screw finds.
+    A strip has ``holes`` every ``pitch``, the first one ``first`` from the row's 0HP, and ``play`` to slide in; a nut
+    is ``across`` wide. ``tapped`` is the length of thread that a screw finds.
     """
 
     name: str

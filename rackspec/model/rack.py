@@ -66,8 +66,8 @@ class Panel(NamedTuple):
 class Row(NamedTuple):
     """A row: the rails that would do, its length, the free depth behind, what feeds it, its panels.
 
-    ``length`` is that of the first choice of rails that is long enough for all that is planned, else of the longest one;
-    without rails it is the length that was stated.
+    ``length`` is that of the first choice of rails that is long enough for all that is planned, else of the longest
+    one; without rails it is the length that was stated.
     """
 
     name: str

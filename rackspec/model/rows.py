@@ -65,7 +65,8 @@ def needed_length(panels: tuple[Panel, ...]) -> Fraction:
 def long_enough(lengths: list[Known], need: Fraction, unknown: bool = False) -> Known | None:
     """The length a row is held against: the first choice of rails that is long enough, else the longest.
 
-    ``unknown``: of some choice the length is not known; it may be the one that would do, so nothing is held against another.
+    ``unknown``: of some choice the length is not known; it may be the one that would do, so nothing is held against
+    another.
     """
     for length in lengths:
         if length.value >= need:
@@ -90,7 +91,9 @@ class RowBuilder:
         layers = Layers((block,))
         panels = tuple(self._panels(block))
         stated = layers.quantity("length")
-        lengths = [choice.rail.length for choice in choices if choice.rail is not None and choice.rail.length is not None]
+        lengths = [
+            choice.rail.length for choice in choices if choice.rail is not None and choice.rail.length is not None
+        ]
         power, screws = block.all("power"), block.all("screws")
         return Row(
             name=block.name,
@@ -183,7 +186,9 @@ class RowBuilder:
             self.names.give(name, "panel", place)
         entry = self.library.find(part_name, ("module", "supply"), fact.place(key))
         if entry is None:
-            return None if unsure else Panel(name, "module", None, start, None, since, until, place, position, row, word != "at"), None
+            return None if unsure else Panel(
+                name, "module", None, start, None, since, until, place, position, row, word != "at"
+            ), None
         part = self.library.panel_part(entry)
         library_width = part.width.value if part.width else None
         about = self.abouts.get(name)

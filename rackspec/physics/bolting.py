@@ -1,7 +1,8 @@
 """A panel on its rail: in: holes, threads and screws in mm, out: whether a screw enters, meets its thread and holds.
 
-Nominal sizes; tolerances of whole rows are another matter. A screw of the largest diameter that ISO 965-1 allows leaves
-c = (hole - screw) / 2 on each side: 3.2 mm and M3 give 0.110 mm. A slot adds half of its length beyond its width, sideways.
+Nominal sizes; tolerances of whole rows are another matter. A screw of the largest diameter that ISO 965-1 allows
+leaves c = (hole - screw) / 2 on each side: 3.2 mm and M3 give 0.110 mm. A slot adds half of its length beyond its
+width, sideways.
 """
 
 from collections.abc import Sequence
@@ -15,7 +16,7 @@ TURNS_HOLD, TURNS_GOOD = 1, 3
 
 
 class HoleAt(NamedTuple):
-    """A hole of a panel: its centre along the row from the row's 0HP (mm), its width and its length (equal if round)."""
+    """A hole of a panel: its centre along the row from the row's 0HP (mm), its width and length (equal if round)."""
 
     x: Fraction
     width: Fraction
@@ -39,15 +40,17 @@ def nearest_thread(x: Fraction, first: Fraction, pitch: Fraction, count: int) ->
 
 
 class Meeting(NamedTuple):
-    """How holes meet the threads of a strip: the shift of the panel that is needed (mm, right is positive; None: there is
-    none), and the hole that is furthest off with its distance to the nearest thread."""
+    """How holes meet the threads of a strip: the shift of the panel that is needed (mm, right is positive; None:
+    there is none), and the hole that is furthest off with its distance to the nearest thread."""
 
     shift: Fraction | None
     worst: HoleAt
     off: Fraction
 
 
-def meet(holes: Sequence[HoleAt], thread: Thread, first: Fraction, pitch: Fraction, count: int, slack: Fraction) -> Meeting:
+def meet(
+    holes: Sequence[HoleAt], thread: Thread, first: Fraction, pitch: Fraction, count: int, slack: Fraction
+) -> Meeting:
     """Whether all holes of a panel meet threads at once, if the panel may be shifted by ``slack`` mm to either side.
 
     Each hole allows the shifts from -off - c to -off + c; the panel needs one shift that all holes allow.
@@ -83,8 +86,10 @@ def engagement(length: Fraction, panel: Fraction, recess: Fraction, tapped: Frac
     return Engagement(reach, engaged, engaged / thread.pitch)
 
 
-def shortest_that_holds(panel: Fraction, recess: Fraction, tapped: Fraction, room: Fraction | None, thread: Thread) -> int | None:
-    """The shortest standard screw (mm) with good turns, or with all the thread there is, that does not bottom; or None."""
+def shortest_that_holds(
+    panel: Fraction, recess: Fraction, tapped: Fraction, room: Fraction | None, thread: Thread
+) -> int | None:
+    """The shortest standard screw (mm) with good turns, or all the thread there is, that does not bottom; or None."""
     wanted = min(Fraction(TURNS_GOOD), tapped / thread.pitch)
     for length in thread.lengths():
         held = engagement(Fraction(length), panel, recess, tapped, thread)

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
+from rackspec.language.units import HP
 from rackspec.model.house import House, volts
 from rackspec.model.known import Known
-from rackspec.language.units import HP
 
 LEAST_BAND = Fraction(10)
 """mA; a module whose draw nobody stated is taken to draw at least this at the worst (common practice, no source)."""
@@ -29,8 +29,8 @@ class Consumer(NamedTuple):
 
 
 class Load(NamedTuple):
-    """What is drawn on one voltage, in mA: the known nominal sum, the worst sum (bands of common practice included), the
-    part of the nominal sum that is guessed, and the consumers of which nobody stated anything."""
+    """What is drawn on one voltage, in mA: the known nominal sum, the worst sum (bands of common practice included),
+    the part of the nominal sum that is guessed, and the consumers of which nobody stated anything."""
 
     nominal: Fraction
     worst: Fraction

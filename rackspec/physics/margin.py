@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 
 class Margin(NamedTuple):
-    """What is left between a ``value`` and its ``limit``, both in ``unit`` (mm, mA or a currency); negative where it is broken.
+    """What is left between a ``value`` and its ``limit``, both in ``unit`` (mm, mA, a currency); negative where broken.
 
     ``share`` is the margin as a share of the limit, which makes calls of different units comparable.
     """

@@ -153,9 +153,7 @@ def _require(values: Iterable[int], least: int, thing: str) -> None:
             raise ValueError(f"{thing} of {value} HP: at least {least} HP is due")
 
 
-def _places(
-    runs: Sequence[int], items: Sequence[int], loads: Sequence[tuple[int, tuple[int, ...]]]
-) -> dict[int, int]:
+def _places(runs: Sequence[int], items: Sequence[int], loads: Sequence[tuple[int, tuple[int, ...]]]) -> dict[int, int]:
     """Turn loads of lengths into the index of the run of each thing: earlier runs get the earlier things."""
     unused: defaultdict[int, deque[int]] = defaultdict(deque)
     for index, length in enumerate(runs):

@@ -1,8 +1,8 @@
 """Metric coarse threads: in: a designation, out: pitch, limits of the screw's diameter, clearance holes and lengths.
 
-Pitch: ISO 261. Largest and smallest major diameter of a screw, tolerance 6g: ISO 965-1. Clearance holes (fine, medium,
-coarse): ISO 273. Lengths: the series of ISO 7045. Thin square nuts: DIN 562 (M3 and up; M2 and M2.5 from memory, by analogy).
-``tests/outside/test_threads.py`` holds them against the data of a public package.
+Pitch: ISO 261. Largest and smallest major diameter of a screw, tolerance 6g: ISO 965-1. Clearance holes (fine,
+medium, coarse): ISO 273. Lengths: the series of ISO 7045. Thin square nuts: DIN 562 (M3 and up; M2 and M2.5 from
+memory, by analogy). ``tests/outside/test_threads.py`` holds them against the data of a public package.
 """
 
 from fractions import Fraction
@@ -13,8 +13,8 @@ SERIES = (3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60)
 
 
 class Thread(NamedTuple):
-    """A thread, all in mm: pitch, the screw's largest and smallest major diameter, clearance holes, shortest and longest
-    standard screw, width across the flats and height of the thin square nut."""
+    """A thread, all in mm: pitch, the screw's largest and smallest major diameter, clearance holes, shortest and
+    longest standard screw, width across the flats and height of the thin square nut."""
 
     name: str
     pitch: Fraction

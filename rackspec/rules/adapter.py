@@ -35,8 +35,8 @@ def output_of(look: Look, feed: Feed, stage: int) -> tuple[Fraction, Fraction]:
 def adapter_too_small(look: Look) -> Iterator[Seen]:
     """The adapter cannot give what the supply needs for what hangs on it.
 
-    *Why*: an adapter that is asked for too much gets hot or switches off, at the worst moment. A supply takes in more than
-    it gives on: what is lost in between is its efficiency.
+    *Why*: an adapter that is asked for too much gets hot or switches off, at the worst moment. A supply takes in more
+    than it gives on: what is lost in between is its efficiency.
 
     *Bad*:
 
@@ -80,8 +80,8 @@ def adapter_too_small(look: Look) -> Iterator[Seen]:
             }
         }
 
-    *Source*: power in = power out / efficiency; an efficiency that nobody stated is taken as 70 to 88 % (common practice,
-    no source).
+    *Source*: power in = power out / efficiency; an efficiency that nobody stated is taken as 70 to 88 % (common
+    practice, no source).
     """
     for feed in look.rack.feeds:
         given = feed.supply.input
@@ -102,7 +102,9 @@ def adapter_too_small(look: Look) -> Iterator[Seen]:
             worst = needed_input(out_worst, efficiency.low, given.voltage.low)
             if nominal <= rated and worst <= given.current.low:
                 if stage == last and out_nominal:
-                    yield Margin(f"{look.rack.full(feed.name)}: adapter", nominal, rated, "mA", rests_on("adapter", inputs))
+                    yield Margin(
+                        f"{look.rack.full(feed.name)}: adapter", nominal, rated, "mA", rests_on("adapter", inputs)
+                    )
                 continue
             is_nominal = nominal > rated
             need, have = (nominal, rated) if is_nominal else (worst, given.current.low)
@@ -118,7 +120,8 @@ def adapter_too_small(look: Look) -> Iterator[Seen]:
                 others=(given.place.labelled(f"{show(given.voltage.value, 'voltage')} {show(rated, 'current')}"),),
                 sum=(
                     f"{watts(out)} out at {plain_number(share)}% need {watts(out * 100 / share)} in, at "
-                    f"{show(given.voltage.value, 'voltage')} {show(need, 'current').lstrip('~')}, and it gives {show(have, 'current')}"
+                    f"{show(given.voltage.value, 'voltage')} {show(need, 'current').lstrip('~')}, "
+                    f"and it gives {show(have, 'current')}"
                 ),
                 remedy=f"get an adapter of {show(given.voltage.value, 'voltage')} and at least {_round_up(need)}",
                 rests_on=rests_on("adapter and efficiency", inputs),

@@ -91,8 +91,8 @@ def rail_rejects_insert(look: Look) -> Iterator[Seen]:
 def hole_misses_thread(look: Look) -> Iterator[Seen]:
     """A hole of a panel does not stand in front of a thread of the strip.
 
-    *Why*: a strip has a thread every HP, in the middle of it; a hole between two of them takes no screw, however hard one pulls.
-    Sliding nuts go to any place.
+    *Why*: a strip has a thread every HP, in the middle of it; a hole between two of them takes no screw, however hard
+    one pulls. Sliding nuts go to any place.
 
     *Bad*:
 
@@ -146,8 +146,9 @@ def hole_misses_thread(look: Look) -> Iterator[Seen]:
             }
         }
 
-    *Source*: first hole centred in the second HP as in an open-hardware crate document; 3.2 mm clearance for M3 by ISO 273, the
-    largest M3 screw 2.980 mm by ISO 965-1 (6g); a strip for 84 HP has 84 tapped holes (common practice, no source).
+    *Source*: first hole centred in the second HP as in an open-hardware crate document; 3.2 mm clearance for M3 by
+    ISO 273, the largest M3 screw 2.980 mm by ISO 965-1 (6g); a strip for 84 HP has 84 tapped holes (common practice,
+    no source).
     """
     yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "hole-misses-thread")
 
@@ -345,8 +346,8 @@ def thread_mismatch(look: Look) -> Iterator[Seen]:
 def screw_too_short(look: Look) -> Iterator[Seen]:
     """A screw finds too little thread, or none.
 
-    *Why*: a channel that sits further back makes the supplied screws too short: the head sits on the panel and the tip is in the air
-    or in the first turn, which strips. Below one turn this is an error, below three a warning.
+    *Why*: a channel that sits further back makes the supplied screws too short: the head sits on the panel and the
+    tip is in the air or in the first turn, which strips. Below one turn this is an error, below three a warning.
 
     *Bad*:
 
@@ -402,8 +403,8 @@ def screw_too_short(look: Look) -> Iterator[Seen]:
             }
         }
 
-    *Source*: reach = length - panel, thread found = reach - recess, turns = that / pitch (ISO 261); one and three turns are common
-    practice, no source, and the house sets them (`turns`).
+    *Source*: reach = length - panel, thread found = reach - recess, turns = that / pitch (ISO 261); one and three
+    turns are common practice, no source, and the house sets them (`turns`).
     """
     yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "screw-too-short")
 
@@ -477,7 +478,8 @@ def screw_bottoms(look: Look) -> Iterator[Seen]:
 def panel_off_standard(look: Look) -> Iterator[Seen]:
     """A panel is not as the standard has it: its width, its height, or the height of its holes.
 
-    *Why*: such a panel may still go in, but it does not trade places with others, and its neighbours may have to give way.
+    *Why*: such a panel may still go in, but it does not trade places with others, and its neighbours may have to give
+    way.
 
     *Bad*:
 
@@ -532,8 +534,9 @@ def panel_off_standard(look: Look) -> Iterator[Seen]:
             }
         }
 
-    *Source*: panel width n x 5.08 - 0.30 mm, height 128.4 to 128.55 mm (sources differ; 128.3 to 128.6 is accepted), fixing holes
-    122.5 mm apart: IEC 60297-3-101 and IEEE 1101 as an open-hardware crate document and an open CAD file quote them.
+    *Source*: panel width n x 5.08 - 0.30 mm, height 128.4 to 128.55 mm (sources differ; 128.3 to 128.6 is accepted),
+    fixing holes 122.5 mm apart: IEC 60297-3-101 and IEEE 1101 as an open-hardware crate document and an open CAD file
+    quote them.
     """
 
     for row in look.rack.rows:

@@ -1,4 +1,4 @@
-"""Rails to choose from: in: a row and its choices of rails and inserts, out: for each choice what keeps panels from holding.
+"""Rails to choose from: in: a row and its choices of rails and inserts, out: for each what keeps panels from holding.
 
 A row may name several pairs of rails (``or``). One that does not do is no fault as long as another one does: the rules
 about bolting speak of the first choice that does, and of the first one if none does.

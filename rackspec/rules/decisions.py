@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from rackspec.findings import NOTE, Finding, Place
-from rackspec.language.quantity import show, show_hp
 from rackspec.language.bound import GUESSED
+from rackspec.language.quantity import show, show_hp
 from rackspec.model.known import Known, rests_on
 from rackspec.physics.currents import usable
 from rackspec.rules.depth import deep_panels, plug_of
@@ -142,7 +142,10 @@ def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
                 voltage = show(give.voltage, "voltage")
                 text = show(load.guessed, "current")
                 yield _note(
-                    f"'{feed.name}' can give {show(left, 'current')} more on {voltage}, and {text} of its load are guessed",
+                    (
+                        f"'{feed.name}' can give {show(left, 'current')} more on {voltage}, "
+                        f"and {text} of its load are guessed"
+                    ),
                     feed.place,
                     [current for current in load.known if current.is_guess],
                     f"{share}% of {text} is {show(off, 'current')}, more than {show(left, 'current')}",

@@ -191,7 +191,11 @@ def no_room_for_plug(look: Look) -> Iterator[Seen]:
         assumed = panel.part.plug is None
         worst = "" if nominal else " at the worst"
         unknown_depth = depth.evidence.level == PRACTICE
-        origin = f"a plug of {term} ({plug.quantity.text} is {plug.evidence.text})" if assumed else f"its plug of {plug.quantity.text}"
+        origin = (
+            f"a plug of {term} ({plug.quantity.text} is {plug.evidence.text})"
+            if assumed
+            else f"its plug of {plug.quantity.text}"
+        )
         yield Finding(
             "no-room-for-plug",
             milder(ERROR, steps_for(nominal, depth.is_guess or plug.is_guess or room.is_guess)),
@@ -200,10 +204,16 @@ def no_room_for_plug(look: Look) -> Iterator[Seen]:
             else f"'{panel.name}' lacks {mm(need - have)} behind it{worst} for {origin}",
             panel.place,
             others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
-            sum=f"{mm(need - (plug.value if nominal else plug.high))} + {term} = {mm(need)}, and {mm(need)} - {mm(have)} = {mm(need - have)}",
+            sum=(
+                f"{mm(need - (plug.value if nominal else plug.high))} + {term} = {mm(need)}, "
+                f"and {mm(need)} - {mm(have)} = {mm(need - have)}"
+            ),
             remedy=(
                 _measure(depth, room)
-                or (assumed and f"measure its plug and write it down ('plug 12mm'); at most {mm(room.low - depth.high)} fit")
+                or (
+                    assumed
+                    and f"measure its plug and write it down ('plug 12mm'); at most {mm(room.low - depth.high)} fit"
+                )
                 or _shallower(look, row, panel, need)
             ),
             rests_on=rests_on("depths", [depth, plug, room]),
@@ -262,7 +272,9 @@ def spare_depth_thin(look: Look) -> Iterator[Seen]:
         nominal = depth.value + (plug.value if plug else 0)
         worst = depth.high + (plug.high if plug else 0)
         inputs = [depth, room] if plug is None else [depth, plug, room]
-        assumed = [name for name, value in (("depth", depth), ("plug", plug)) if value and value.evidence.level == PRACTICE]
+        assumed = [
+            name for name, value in (("depth", depth), ("plug", plug)) if value and value.evidence.level == PRACTICE
+        ]
         what = f"{look.rack.full(panel.name)}: depth" + (" with plug" if plug else "")
         if assumed:
             what += f", {' and '.join(assumed)} assumed"

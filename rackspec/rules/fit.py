@@ -36,8 +36,8 @@ FURTHEST = 1000
 def place_for(look: Look, row: Row, panel: Panel, wanted: Fraction) -> Fraction | None:
     """The whole-HP position nearest to ``wanted`` (mm) at which a panel is free of others at every stage, or None.
 
-    Panels that follow it by ``next`` or ``instead`` move with it, so they must find room there too; each is taken at its
-    widest.
+    Panels that follow it by ``next`` or ``instead`` move with it, so they must find room there too; each is taken at
+    its widest.
     """
     assert panel.start is not None
     chain = [panel]
@@ -126,7 +126,9 @@ def row_overfull(look: Look) -> Iterator[Seen]:
             taken = taken_at(row, stage)
             for panel in taken.unknown:
                 if stage == panel.since and panel.part is not None and not panel.part.spoiled:
-                    yield NotKnown(look.rack.full(panel.name), "width", "measure it with a ruler, in HP", panel.part.place)
+                    yield NotKnown(
+                        look.rack.full(panel.name), "width", "measure it with a ruler, in HP", panel.part.place
+                    )
             if taken.widest <= length.value:
                 if stage == len(look.rack.stages) - 1 and taken.widths:
                     what = f"{look.rack.full(row.name)}: width"
@@ -175,7 +177,9 @@ def _terms(panels: tuple[Panel, ...], total: Fraction, nominal: bool) -> str:
 def _overfull_remedy(look: Look, row: Row, stage: int, over: Fraction) -> str:
     """What to move: the narrowest panel that is wide enough, and a row with room for it."""
     last = len(look.rack.stages) - 1
-    wide = [panel for panel in row.at(stage) if panel.width is not None and panel.width.value >= over and panel.takes_room]
+    wide = [
+        panel for panel in row.at(stage) if panel.width is not None and panel.width.value >= over and panel.takes_room
+    ]
     for panel in sorted(wide, key=lambda panel: (panel.width.value if panel.width else 0, panel.name)):
         assert panel.width is not None
         for other in look.rack.rows:

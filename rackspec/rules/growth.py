@@ -7,10 +7,10 @@ from fractions import Fraction
 
 from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import show_hp
+from rackspec.language.units import HP
 from rackspec.model.known import Known, rests_on
 from rackspec.model.rack import Wish
 from rackspec.physics.room import whole_hp
-from rackspec.language.units import HP
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
 from rackspec.rules.stages import certain, overfull_at, runs_from, stage_numbers, taken_at
 
@@ -157,7 +157,8 @@ def wish_has_no_place(look: Look) -> Iterator[Seen]:
             }
         }
 
-    *Source*: exact packing of widths into free runs (a bin-packing problem, searched to the end or said to be undecided).
+    *Source*: exact packing of widths into free runs (a bin-packing problem, searched to the end or said to be
+    undecided).
     """
     rack = look.rack
     for wish in rack.wishes:
@@ -200,7 +201,11 @@ def _outgrows(look: Look, items: list[tuple[int, int]], last: int, widest: bool)
             placed = sum((taken_at(row, stage).nominal for row in look.rack.rows), Fraction(0))
             room = sum((length.value for row in look.rack.rows if (length := row.length) is not None), Fraction(0))
             wished = sum(
-                ((wish.width.high if widest else wish.width.value) * wish.pieces for wish in wishes_at(look, stage) if wish.width),
+                (
+                    (wish.width.high if widest else wish.width.value) * wish.pieces
+                    for wish in wishes_at(look, stage)
+                    if wish.width
+                ),
                 Fraction(0),
             )
             if placed + wished > room:
@@ -264,7 +269,9 @@ def _added(widths: list[int]) -> str:
     """Widths (HP) as a sum; a single one as it is."""
     if len(widths) < 2:
         return f"{sum(widths)}HP"
-    return " + ".join(f"{width}HP" for width in widths[:8]) + (" + …" if len(widths) > 8 else "") + f" = {sum(widths)}HP"
+    return (
+        " + ".join(f"{width}HP" for width in widths[:8]) + (" + …" if len(widths) > 8 else "") + f" = {sum(widths)}HP"
+    )
 
 
 def _join(look: Look, runs: list[tuple[int, int]], width: int) -> str:

@@ -6,7 +6,6 @@ A ribbon plugged in the wrong way round destroys modules: every finding here car
 from collections.abc import Iterator
 
 from rackspec.findings import NOTE, WARNING, Finding, Place
-from rackspec.language.quantity import show
 from rackspec.model.rack import Feed
 from rackspec.rules.loads import fed_panels
 from rackspec.rules.registry import Look, NotKnown, Seen, rule
@@ -18,8 +17,8 @@ CAUTION = "check polarity with a meter before the first switch-on, without modul
 def header_mismatch(look: Look) -> Iterator[Seen]:
     """A module's header and the header it is plugged into do not belong together.
 
-    *Why*: a header of 10 pins carries +12 V, -12 V and ground; one of 16 pins carries +5 V as well. With the wrong ribbon
-    a voltage is missing, or sits on the wrong pin.
+    *Why*: a header of 10 pins carries +12 V, -12 V and ground; one of 16 pins carries +5 V as well. With the wrong
+    ribbon a voltage is missing, or sits on the wrong pin.
 
     *Bad*:
 
@@ -80,7 +79,10 @@ def header_mismatch(look: Look) -> Iterator[Seen]:
                     yield Finding(
                         "header-mismatch",
                         WARNING,
-                        f"'{panel.name}' draws {five[0].current.quantity.text} on +5V, which its 10-pin header does not carry",
+                        (
+                            f"'{panel.name}' draws {five[0].current.quantity.text} on +5V, "
+                            "which its 10-pin header does not carry"
+                        ),
                         panel.place,
                         others=(part.header.place.labelled("its header"), five[0].current.place.labelled("drawn here")),
                         sum="10 pins carry +12V, -12V and ground; +5V comes on a header of 16 pins",
@@ -92,9 +94,15 @@ def header_mismatch(look: Look) -> Iterator[Seen]:
                     yield Finding(
                         "header-mismatch",
                         WARNING,
-                        f"'{panel.name}' has a header of {part.header.pins} pins, '{there[1]}' has headers of {there[0]}",
+                        (
+                            f"'{panel.name}' has a header of {part.header.pins} pins, "
+                            f"'{there[1]}' has headers of {there[0]}"
+                        ),
                         panel.place,
-                        others=(part.header.place.labelled("its header"), there[2].labelled("the headers it is plugged into")),
+                        others=(
+                            part.header.place.labelled("its header"),
+                            there[2].labelled("the headers it is plugged into"),
+                        ),
                         sum=f"{part.header.pins} pins are not {there[0]}",
                         remedy=f"get a ribbon made from {there[0]} to {part.header.pins} pins; {CAUTION}",
                         rests_on=f"header {part.header.evidence.level}",

@@ -1,7 +1,8 @@
-"""Holes and threads of a row: in: a row on chosen rails, out: findings about holes that meet no thread and nuts that collide."""
+"""Holes and threads of a row: in: a row on chosen rails, out: findings on holes without thread and colliding nuts."""
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 
 from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import show, show_hp
@@ -75,14 +76,22 @@ def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
         off = abs(met.off)
         side = "right" if met.off > 0 else "left"
         where = nearest_thread(met.worst.x, first, insert.pitch.value, insert.holes)
-        assumed = f", with its first hole assumed {mm(met.worst.x - panel.start)} from its edge on the grid" if holed.assumed else ""
+        assumed = (
+            f", with its first hole assumed {mm(met.worst.x - panel.start)} from its edge on the grid"
+            if holed.assumed
+            else ""
+        )
         yield Finding(
             "hole-misses-thread",
             milder(ERROR, steps_for(True, holed.assumed or any(value.is_guess for value in holed.values))),
             f"a hole of '{panel.name}' is {mm(off)} to the {side} of the nearest thread of '{insert.name}'{assumed}",
             panel.position,
             others=(
-                *((panel.part.face.holes[0].place.labelled("its holes"),) if panel.part and panel.part.face.holes else ()),
+                *(
+                    (panel.part.face.holes[0].place.labelled("its holes"),)
+                    if panel.part and panel.part.face.holes
+                    else ()
+                ),
                 chosen.choice.place.labelled("the rails"),
             ),
             sum=(
@@ -90,7 +99,8 @@ def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
                 f"{mm(room)}"
             ),
             remedy=_meeting_remedy(look, chosen, panel, holed, thread, with_play.shift is not None),
-            rests_on=rests_on("holes", list(holed.values)) + ("" if insert.first else "; strip taken to lie on the grid"),
+            rests_on=rests_on("holes", list(holed.values))
+            + ("" if insert.first else "; strip taken to lie on the grid"),
             names=(look.rack.full(panel.name), look.rack.full(chosen.row.name)),
         )
 
@@ -143,7 +153,7 @@ def colliding_nuts(look: Look, chosen: Chosen) -> Iterator[Finding]:
     for stage in stage_numbers(look.rack):
         for low in (True, False):
             holes = sorted(_line(chosen, stage, thread, low), key=lambda pair: pair[0].x)
-            for (left, one), (right, other) in zip(holes, holes[1:], strict=False):
+            for (left, one), (right, other) in pairwise(holes):
                 apart = right.x - left.x
                 most = apart + clearance(left, thread) + clearance(right, thread)
                 key = (one.name, other.name)
@@ -182,8 +192,14 @@ def _collision(
         ERROR,
         f"the nuts behind {who} get in each other's way: their holes are {mm(apart)} apart, a nut is {mm(across)} wide",
         other.position,
-        others=(one.position.labelled("its neighbour"), chosen.choice.place.labelled(f"on rails with '{chosen.insert.name}'")),
-        sum=f"{mm(apart)} apart, {mm(most)} with both screws pushed outwards; {mm(across)} - {mm(most)} = {mm(across - most)}",
+        others=(
+            one.position.labelled("its neighbour"),
+            chosen.choice.place.labelled(f"on rails with '{chosen.insert.name}'"),
+        ),
+        sum=(
+            f"{mm(apart)} apart, {mm(most)} with both screws pushed outwards; "
+            f"{mm(across)} - {mm(most)} = {mm(across - most)}"
+        ),
         remedy=remedy,
         rests_on="holes as written" + ("" if chosen.insert.across else "; width of the nut as in DIN 562"),
         names=(look.rack.full(other.name), look.rack.full(one.name)),

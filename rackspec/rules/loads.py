@@ -14,9 +14,7 @@ from rackspec.rules.registry import Look
 
 def fed_panels(feed: Feed, stage: int) -> list[Panel]:
     """The modules in the rows of a feed at a stage; a module whose part is not known is left out."""
-    return [
-        panel for row in feed.rows for panel in row.at(stage) if panel.what == "module" and panel.part is not None
-    ]
+    return [panel for row in feed.rows for panel in row.at(stage) if panel.what == "module" and panel.part is not None]
 
 
 def by_voltage(draws: tuple[Draw, ...] | None) -> dict[Fraction, Known] | None:
@@ -44,10 +42,10 @@ def consumers_at(look: Look, feed: Feed, stage: int) -> list[Consumer]:
 def worst_stage(
     look: Look, feed: Feed, voltage: Fraction, broken: Callable[[Load], tuple[bool, bool]]
 ) -> tuple[Load, int, bool] | None:
-    """The first stage at which a limit is broken by nominal values, else the first at which it is in the worst case.
+    """The first stage at which nominal values break a limit, else the first at which the worst case does.
 
-    ``broken`` says for a load whether its nominal and whether its worst sum breaks the limit. Gives the load, the number
-    of the stage, and whether it is the nominal sum.
+    ``broken`` says for a load whether its nominal and whether its worst sum breaks the limit. Gives the load, the
+    number of the stage, and whether it is the nominal sum.
     """
     mild: tuple[Load, int, bool] | None = None
     for stage in range(len(look.rack.stages)):

@@ -27,7 +27,7 @@ class Item(NamedTuple):
 
 
 def items_of(rack: Rack) -> list[Item]:
-    """Everything that has to be bought, stage by stage; what is there already (``have``) is taken off, the earliest first."""
+    """All that has to be bought, stage by stage; what is there already (``have``) is taken off, the earliest first."""
     items: list[Item] = []
     for row in rack.rows:
         for choice in row.choices[:1]:
@@ -40,10 +40,14 @@ def items_of(rack: Rack) -> list[Item]:
             if panel.part is not None:
                 part = panel.part
                 items.append(Item(part.name, 1, part.bought.price, panel.place, panel.since, part.spoiled))
-    for feed in rack.feeds:
-        if feed.panel is None:
-            items.append(Item(feed.supply.name, 1, feed.supply.bought.price, feed.place, 0, feed.supply.spoiled))
-    items += [Item(f"wish {wish.name}", wish.pieces, wish.price, wish.place, wish.since, wish.spoiled) for wish in rack.wishes]
+    items += [
+        Item(feed.supply.name, 1, feed.supply.bought.price, feed.place, 0, feed.supply.spoiled)
+        for feed in rack.feeds
+        if feed.panel is None
+    ]
+    items += [
+        Item(f"wish {wish.name}", wish.pieces, wish.price, wish.place, wish.since, wish.spoiled) for wish in rack.wishes
+    ]
     left: dict[str, int] = {}
     for have in rack.have:
         left[have.part] = left.get(have.part, 0) + have.pieces
@@ -196,12 +200,18 @@ def over_budget(look: Look) -> Iterator[Seen]:
         known = [(item, cost) for item, cost in priced if cost is not None]
         total = sum((cost for _, cost in known), Fraction(0))
         least = "at least " if len(known) < len(priced) else ""
-        guessed = sum((cost for item, cost in known if item.price and item.price.evidence.level == "guessed"), Fraction(0))
-        rests = f"prices: {len(known)} of {len(priced)} known" + (f", {sum_text(guessed, currency)} of it guessed" if guessed else "")
+        guessed = sum(
+            (cost for item, cost in known if item.price and item.price.evidence.level == "guessed"), Fraction(0)
+        )
+        rests = f"prices: {len(known)} of {len(priced)} known" + (
+            f", {sum_text(guessed, currency)} of it guessed" if guessed else ""
+        )
         when = f" {look.rack.stage_name(stage)}" if stage else ""
         if total <= value:
             if known and value:
-                yield Margin(f"{look.rack.name}: money{when}" + (" at least" if least else ""), total, value, currency, rests)
+                yield Margin(
+                    f"{look.rack.name}: money{when}" + (" at least" if least else ""), total, value, currency, rests
+                )
             continue
         dearest = max(known, key=lambda pair: pair[1])
         parts = [sum_text(cost, currency) for _, cost in sorted(known, key=lambda pair: -pair[1])[:5]]
@@ -209,7 +219,10 @@ def over_budget(look: Look) -> Iterator[Seen]:
         yield Finding(
             "over-budget",
             WARNING if total - guessed > value else NOTE,
-            f"{least}{sum_text(total, currency)} are needed{when or ' from the start'}; the budget is {sum_text(value, currency)}",
+            (
+                f"{least}{sum_text(total, currency)} are needed{when or ' from the start'}; "
+                f"the budget is {sum_text(value, currency)}"
+            ),
             place,
             others=(dearest[0].place.labelled(f"the dearest, {sum_text(dearest[1], currency)}"),),
             sum=(

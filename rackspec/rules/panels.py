@@ -11,7 +11,7 @@ from rackspec.rules.holes import mm
 from rackspec.rules.registry import Look
 
 LOWEST, HIGHEST = Fraction("128.3"), Fraction("128.6")
-"""mm; the heights that are taken for a 3U panel. Published ones are 128.4, 128.5 and 128.55 (IEC 60297-3-101, quoted)."""
+"""mm; the heights that are taken for a 3U panel. Published are 128.4, 128.5 and 128.55 (IEC 60297-3-101, quoted)."""
 APART = Fraction("122.5")
 """mm between the lower and the upper fixing holes of a 3U panel (IEC 60297-3-101, quoted by two public files)."""
 APART_SLACK = Fraction("0.2")
@@ -28,7 +28,10 @@ def off_standard(look: Look, panel: Panel) -> Iterator[Finding]:
     if face.width is not None and face.width.value > panel.width.value - DEDUCTION:
         over = face.width.value - (panel.width.value - DEDUCTION)
         said.append(f"{mm(over)} wider than the standard")
-        sums.append(f"{mm(panel.width.value)} - {mm(DEDUCTION)} = {mm(panel.width.value - DEDUCTION)}, it has {mm(face.width.value)}")
+        sums.append(
+            f"{mm(panel.width.value)} - {mm(DEDUCTION)} = {mm(panel.width.value - DEDUCTION)}, "
+            f"it has {mm(face.width.value)}"
+        )
         places.append(face.width.place.labelled("how wide it really is"))
     if face.height is not None and not LOWEST <= face.height.value <= HIGHEST:
         said.append(f"{mm(face.height.value)} high")

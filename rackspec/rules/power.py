@@ -36,14 +36,15 @@ def terms_of(load: Load) -> str:
     ordered = sorted(load.terms, key=lambda term: -term[1])
     parts = [milliamps(current) for _, current in ordered[:6]]
     if len(ordered) > 6:
-        parts.append(f"{milliamps(sum((current for _, current in ordered[6:]), Fraction(0)))} of {len(ordered) - 6} more")
+        parts.append(
+            f"{milliamps(sum((current for _, current in ordered[6:]), Fraction(0)))} of {len(ordered) - 6} more"
+        )
     return " + ".join(parts) or milliamps(Fraction(0))
 
 
 def largest(load: Load) -> str:
     """The consumer that draws most."""
     return max(load.terms, key=lambda term: term[1])[0] if load.terms else ""
-
 
 
 def _inputs(load: Load, give: Draw, feed: Feed) -> str:
@@ -129,7 +130,9 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
                 milder(ERROR, steps_for(nominal, guessed)),
                 f"'{feed.name}' is overloaded on {volts(give.voltage)} by {milliamps(over)}{when}{worst}",
                 feed.place,
-                others=(give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),),
+                others=(
+                    give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),
+                ),
                 sum=f"{sum_text}{milliamps(total)} - {milliamps(rated)} = {milliamps(over)}",
                 remedy=_unload(look, feed, load, give, over, not nominal and bool(load.unknown)),
                 rests_on=_inputs(load, give, feed),
@@ -138,7 +141,7 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
 
 
 def _unload(look: Look, feed: Feed, load: Load, give: Draw, over: Fraction, measure: bool) -> str:
-    """What to measure first, or what to take off: the smallest consumer whose leaving is enough, or how much has to go."""
+    """What to measure first, or what to take off: the smallest consumer that is enough, or how much has to go."""
     for other in look.rack.feeds:
         if other is feed:
             continue
@@ -147,7 +150,9 @@ def _unload(look: Look, feed: Feed, load: Load, give: Draw, over: Fraction, meas
                 return f"feed one of its rows from '{other.name}', or take off {milliamps(over)}"
     if measure:
         draws = "draws" if len(load.unknown) == 1 else "draw"
-        return f"measure what {_listed(load.unknown)} {draws}, and write it down ('draws 40mA on {volts(give.voltage)}')"
+        return (
+            f"measure what {_listed(load.unknown)} {draws}, and write it down ('draws 40mA on {volts(give.voltage)}')"
+        )
     enough = sorted((term for term in load.terms if term[1] >= over), key=lambda term: term[1])
     if enough:
         return f"take '{enough[0][0]}' ({milliamps(enough[0][1])}) off it, or choose a stronger supply"
@@ -262,9 +267,14 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
             yield Finding(
                 "spare-too-thin",
                 milder(WARNING, steps_for(nominal, guessed)),
-                f"'{feed.name}' has {milliamps(left)} left on {volts(give.voltage)}{when}{worst}; {milliamps(keep)} ({share}) should stay spare",
+                (
+                    f"'{feed.name}' has {milliamps(left)} left on {volts(give.voltage)}{when}{worst}; "
+                    f"{milliamps(keep)} ({share}) should stay spare"
+                ),
                 feed.place,
-                others=(give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),),
+                others=(
+                    give.current.place.labelled(f"gives {milliamps(give.current.value)} on {volts(give.voltage)}"),
+                ),
                 sum=(
                     f"{milliamps(rated)} - {milliamps(total)} = {milliamps(left)}, "
                     f"and {share} of {milliamps(rated)} is {milliamps(keep)}"
@@ -346,7 +356,9 @@ def voltage_missing(look: Look) -> Iterator[Seen]:
                         panel.place,
                         others=(
                             draw.current.place.labelled("drawn here"),
-                            feed.supply.place.labelled(f"gives {', '.join(volts(v) for v in sorted(given, reverse=True))}"),
+                            feed.supply.place.labelled(
+                                f"gives {', '.join(volts(v) for v in sorted(given, reverse=True))}"
+                            ),
                         ),
                         remedy=_other_source(look, feed, draw.voltage),
                         rests_on=rests_on("current", [draw.current]),
@@ -413,7 +425,9 @@ def headers_short(look: Look) -> Iterator[Seen]:
         if any(count is None for count in counts):
             for bus in buses:
                 if bus.headers is None and not bus.spoiled:
-                    yield NotKnown(look.rack.full(bus.name), "number of headers", "count them ('headers 12')", bus.place)
+                    yield NotKnown(
+                        look.rack.full(bus.name), "number of headers", "count them ('headers 12')", bus.place
+                    )
             continue
         have = sum(count for count in counts if count is not None)
         for stage in range(len(look.rack.stages)):
@@ -426,14 +440,23 @@ def headers_short(look: Look) -> Iterator[Seen]:
             need = len(sure) if nominal else len(sure) + len(maybe)
             when = f" {look.rack.stage_name(stage)}" if stage else ""
             where = f"bus '{buses[0].name}'" if len(buses) == 1 else f"'{feed.name}'"
-            worst = "" if nominal else f", if {_listed(tuple(panel.name for panel in maybe))} need{'s' if len(maybe) == 1 else ''} one"
+            worst = (
+                ""
+                if nominal
+                else f", if {_listed(tuple(panel.name for panel in maybe))} need{'s' if len(maybe) == 1 else ''} one"
+            )
             place = buses[0].place if buses else feed.place
             yield Finding(
                 "headers-short",
                 milder(ERROR, steps_for(nominal, False)),
-                f"{where} has {have} power header{'s' if have != 1 else ''} for {need} module{'s' if need != 1 else ''}{when}{worst}",
+                (
+                    f"{where} has {have} power header{'s' if have != 1 else ''} "
+                    f"for {need} module{'s' if need != 1 else ''}{when}{worst}"
+                ),
                 place,
-                others=tuple(panel.place.labelled("the first without one") for panel in (sure + maybe)[have : have + 1]),
+                others=tuple(
+                    panel.place.labelled("the first without one") for panel in (sure + maybe)[have : have + 1]
+                ),
                 sum=f"{need} - {have} = {need - have}",
                 remedy=f"add a bus with {need - have} more header{'s' if need - have != 1 else ''}, or a longer one",
                 rests_on="headers and draws as written",
@@ -506,8 +529,9 @@ def mains_inside(look: Look) -> Iterator[Seen]:
             f"'{feed.name}' brings mains voltage into the rack, and mains can kill",
             feed.place,
             others=(given.place.labelled("fed from mains"),),
-            remedy="choose a supply fed by an adapter, or have the mains side built and tested by somebody licensed for it",
+            remedy=(
+                "choose a supply fed by an adapter, or have the mains side built and tested by somebody licensed for it"
+            ),
             rests_on="its input as written; local codes and licensed practice decide",
             names=(look.rack.full(feed.name),),
         )
-

@@ -7,7 +7,11 @@ from rackspec.rules.registry import page
 
 READING, NAMES = "reading", "names and files"
 
-page("unknown-word", ERROR, READING, """A line begins with a word that is not known in its block.
+page(
+    "unknown-word",
+    ERROR,
+    READING,
+    """A line begins with a word that is not known in its block.
 
     *Why*: a fact under a misspelt word would be lost without a trace.
 
@@ -24,9 +28,14 @@ page("unknown-word", ERROR, READING, """A line begins with a word that is not kn
         }
 
     *Source*: the table of words of this language.
-    """)
+    """,
+)
 
-page("line-not-understood", ERROR, READING, """A line cannot be read as its word asks for.
+page(
+    "line-not-understood",
+    ERROR,
+    READING,
+    """A line cannot be read as its word asks for.
 
     *Why*: what is not understood is not checked; guessing at it could let a wrong hole through.
 
@@ -43,9 +52,14 @@ page("line-not-understood", ERROR, READING, """A line cannot be read as its word
         }
 
     *Source*: the grammar of this language.
-    """)
+    """,
+)
 
-page("unit-missing", ERROR, READING, """A measure has no unit, or its unit stands apart from its number.
+page(
+    "unit-missing",
+    ERROR,
+    READING,
+    """A measure has no unit, or its unit stands apart from its number.
 
     *Why*: 14 may be HP, millimetres or inches; with the wrong one of them metal is cut.
 
@@ -62,9 +76,14 @@ page("unit-missing", ERROR, READING, """A measure has no unit, or its unit stand
         }
 
     *Source*: the grammar of this language; bare numbers are counts.
-    """)
+    """,
+)
 
-page("unknown-unit", ERROR, READING, """A unit is not one of the language.
+page(
+    "unknown-unit",
+    ERROR,
+    READING,
+    """A unit is not one of the language.
 
     *Why*: capitals count: 'mA' is a thousandth of an 'MA'. The remedy gives the same measure in a unit that is known.
 
@@ -81,9 +100,14 @@ page("unknown-unit", ERROR, READING, """A unit is not one of the language.
         }
 
     *Source*: units as in grammar/units.txt.
-    """)
+    """,
+)
 
-page("unknown-currency", ERROR, READING, """A currency code is not one of ISO 4217.
+page(
+    "unknown-currency",
+    ERROR,
+    READING,
+    """A currency code is not one of ISO 4217.
 
     *Why*: sums of money are only added in one currency, so each has to be known.
 
@@ -100,9 +124,14 @@ page("unknown-currency", ERROR, READING, """A currency code is not one of ISO 42
         }
 
     *Source*: ISO 4217, list of active codes.
-    """)
+    """,
+)
 
-page("wrong-dimension", ERROR, READING, """A word takes another kind of measure: a length where a current is due, say.
+page(
+    "wrong-dimension",
+    ERROR,
+    READING,
+    """A word takes another kind of measure: a length where a current is due, say.
 
     *Why*: such a line was meant for another word, or lost its first half.
 
@@ -119,9 +148,14 @@ page("wrong-dimension", ERROR, READING, """A word takes another kind of measure:
         }
 
     *Source*: the table of words of this language.
-    """)
+    """,
+)
 
-page("text-unfinished", ERROR, READING, """A text has no second quote on its line.
+page(
+    "text-unfinished",
+    ERROR,
+    READING,
+    """A text has no second quote on its line.
 
     *Why*: where it ends can only be guessed.
 
@@ -138,9 +172,14 @@ page("text-unfinished", ERROR, READING, """A text has no second quote on its lin
         }
 
     *Source*: the grammar of this language.
-    """)
+    """,
+)
 
-page("brace-astray", ERROR, READING, """A brace is missing, too many, or not at its place.
+page(
+    "brace-astray",
+    ERROR,
+    READING,
+    """A brace is missing, too many, or not at its place.
 
     *Why*: braces say which line belongs to which thing. The indentation is used to find the one that is meant.
 
@@ -162,18 +201,28 @@ page("brace-astray", ERROR, READING, """A brace is missing, too many, or not at 
         }
 
     *Source*: the grammar of this language.
-    """)
+    """,
+)
 
-page("merge-unfinished", ERROR, READING, """Marks of an unfinished merge are left in a file.
+page(
+    "merge-unfinished",
+    ERROR,
+    READING,
+    """Marks of an unfinished merge are left in a file.
 
     *Why*: two versions of the same lines stand there; only the first is read until one of them is chosen.
 
     *Example*: none, because a file with such marks would disturb the tools that keep this page.
 
     *Source*: the marks that git leaves.
-    """)
+    """,
+)
 
-page("name-reserved", ERROR, READING, """A reserved word is used as a name.
+page(
+    "name-reserved",
+    ERROR,
+    READING,
+    """A reserved word is used as a name.
 
     *Why*: 'blank', 'gap', 'plus' and 'minus' have a meaning wherever a name may stand.
 
@@ -190,9 +239,14 @@ page("name-reserved", ERROR, READING, """A reserved word is used as a name.
         }
 
     *Source*: the grammar of this language.
-    """)
+    """,
+)
 
-page("said-twice", ERROR, READING, """A fact is said twice in one block.
+page(
+    "said-twice",
+    ERROR,
+    READING,
+    """A fact is said twice in one block.
 
     *Why*: one of the two is wrong or useless, and 'the last one wins' would decide it by accident. A measured value may
     stand beside a stated one; measured beats stated, stated beats guessed.
@@ -212,9 +266,14 @@ page("said-twice", ERROR, READING, """A fact is said twice in one block.
         }
 
     *Source*: the table of words of this language.
-    """)
+    """,
+)
 
-page("fact-missing", ERROR, READING, """A block lacks a fact that it is nothing without.
+page(
+    "fact-missing",
+    ERROR,
+    READING,
+    """A block lacks a fact that it is nothing without.
 
     *Why*: only very few facts are of that kind; everything else may stay unknown for now.
 
@@ -232,9 +291,14 @@ page("fact-missing", ERROR, READING, """A block lacks a fact that it is nothing 
         }
 
     *Source*: the table of words of this language.
-    """)
+    """,
+)
 
-page("version-not-known", ERROR, READING, """A file is written in a version of the language that is not known, or says its version in the wrong place.
+page(
+    "version-not-known",
+    ERROR,
+    READING,
+    """A file is written in a version of the language that is not known, or says its version in the wrong place.
 
     *Why*: a later version may give a word another meaning.
 
@@ -247,27 +311,42 @@ page("version-not-known", ERROR, READING, """A file is written in a version of t
         rackspec 1
 
     *Source*: versions of this language.
-    """)
+    """,
+)
 
-page("not-utf-8", ERROR, READING, """A file holds bytes that are not UTF-8 text.
+page(
+    "not-utf-8",
+    ERROR,
+    READING,
+    """A file holds bytes that are not UTF-8 text.
 
     *Why*: some of its characters cannot be known. Everything that can be read is still inspected.
 
     *Example*: none, because this page is UTF-8 itself.
 
     *Source*: RFC 3629.
-    """)
+    """,
+)
 
-page("file-too-large", ERROR, READING, """A file is far larger than any spec.
+page(
+    "file-too-large",
+    ERROR,
+    READING,
+    """A file is far larger than any spec.
 
     *Why*: it was named by mistake; reading it would take minutes.
 
     *Example*: none, because it would be 64 MB long.
 
     *Source*: a limit of this program.
-    """)
+    """,
+)
 
-page("unknown-name", ERROR, NAMES, """A name is used that nothing has.
+page(
+    "unknown-name",
+    ERROR,
+    NAMES,
+    """A name is used that nothing has.
 
     *Why*: the part is missing, its file is not used, or the name is misspelt; what hangs on it is not checked.
 
@@ -296,9 +375,14 @@ page("unknown-name", ERROR, NAMES, """A name is used that nothing has.
         }
 
     *Source*: the rules of names of this language.
-    """)
+    """,
+)
 
-page("name-of-other-kind", ERROR, NAMES, """A name is used that belongs to another kind of thing.
+page(
+    "name-of-other-kind",
+    ERROR,
+    NAMES,
+    """A name is used that belongs to another kind of thing.
 
     *Why*: a rail cannot be placed in a row, and a module feeds nothing.
 
@@ -327,9 +411,14 @@ page("name-of-other-kind", ERROR, NAMES, """A name is used that belongs to anoth
         }
 
     *Source*: the rules of names of this language.
-    """)
+    """,
+)
 
-page("name-taken", ERROR, NAMES, """A name is given twice.
+page(
+    "name-taken",
+    ERROR,
+    NAMES,
+    """A name is given twice.
 
     *Why*: nobody could say which of the two is meant. A second panel of the same part gets a name by 'as'.
 
@@ -360,9 +449,14 @@ page("name-taken", ERROR, NAMES, """A name is given twice.
         }
 
     *Source*: the rules of names of this language.
-    """)
+    """,
+)
 
-page("like-cycle", ERROR, NAMES, """A part is like another one that in the end is like itself.
+page(
+    "like-cycle",
+    ERROR,
+    NAMES,
+    """A part is like another one that in the end is like itself.
 
     *Why*: there is no first one whose facts could hold.
 
@@ -385,9 +479,14 @@ page("like-cycle", ERROR, NAMES, """A part is like another one that in the end i
         }
 
     *Source*: the rules of names of this language.
-    """)
+    """,
+)
 
-page("fed-in-a-ring", ERROR, NAMES, """A bus is fed from itself, directly or by way of others.
+page(
+    "fed-in-a-ring",
+    ERROR,
+    NAMES,
+    """A bus is fed from itself, directly or by way of others.
 
     *Why*: no supply feeds such a ring.
 
@@ -417,9 +516,14 @@ page("fed-in-a-ring", ERROR, NAMES, """A bus is fed from itself, directly or by 
         }
 
     *Source*: arithmetic.
-    """)
+    """,
+)
 
-page("nothing-above", ERROR, NAMES, """'instead' stands first in a row, where there is nothing it could replace.
+page(
+    "nothing-above",
+    ERROR,
+    NAMES,
+    """'instead' stands first in a row, where there is nothing it could replace.
 
     *Why*: it means 'in the place of the panel above, at another time'.
 
@@ -451,9 +555,14 @@ page("nothing-above", ERROR, NAMES, """'instead' stands first in a row, where th
         }
 
     *Source*: the meaning of the word.
-    """)
+    """,
+)
 
-page("use-not-found", ERROR, NAMES, """A file or folder that is used is not there, or cannot be read.
+page(
+    "use-not-found",
+    ERROR,
+    NAMES,
+    """A file or folder that is used is not there, or cannot be read.
 
     *Why*: every name in it is missing.
 
@@ -476,9 +585,14 @@ page("use-not-found", ERROR, NAMES, """A file or folder that is used is not ther
         }
 
     *Source*: the rules of files of this language.
-    """)
+    """,
+)
 
-page("use-outside-root", ERROR, NAMES, """A file is used that lies outside of the folder the spec belongs to.
+page(
+    "use-outside-root",
+    ERROR,
+    NAMES,
+    """A file is used that lies outside of the folder the spec belongs to.
 
     *Why*: on another machine it is not there, and a spec from a stranger must not read your files.
 
@@ -497,9 +611,14 @@ page("use-outside-root", ERROR, NAMES, """A file is used that lies outside of th
 
     *Source*: the rules of files of this language; the root is the nearest folder above with a house.rackspec, else the
     git root, else the file's folder.
-    """)
+    """,
+)
 
-page("use-cycle", ERROR, NAMES, """Files use each other in a ring.
+page(
+    "use-cycle",
+    ERROR,
+    NAMES,
+    """Files use each other in a ring.
 
     *Why*: nothing is lost by it, but nobody can say any more which file needs which.
 
@@ -520,9 +639,14 @@ page("use-cycle", ERROR, NAMES, """Files use each other in a ring.
         }
 
     *Source*: the rules of files of this language.
-    """)
+    """,
+)
 
-page("use-left-out", NOTE, NAMES, """A name comes from a file that this file does not use.
+page(
+    "use-left-out",
+    NOTE,
+    NAMES,
+    """A name comes from a file that this file does not use.
 
     *Why*: inspected together with its neighbours the file is well, inspected alone it is not.
 
@@ -554,9 +678,14 @@ page("use-left-out", NOTE, NAMES, """A name comes from a file that this file doe
         }
 
     *Source*: the rules of files of this language.
-    """)
+    """,
+)
 
-page("waiver-stale", WARNING, NAMES, """A waiver accepts nothing any more, or its last day has passed.
+page(
+    "waiver-stale",
+    WARNING,
+    NAMES,
+    """A waiver accepts nothing any more, or its last day has passed.
 
     *Why*: an old waiver would silently accept the same fault when it comes back.
 
@@ -578,9 +707,14 @@ page("waiver-stale", WARNING, NAMES, """A waiver accepts nothing any more, or it
         }
 
     *Source*: the rules of waivers of this language.
-    """)
+    """,
+)
 
-page("part-unused", NOTE, NAMES, """A part of the library is used by nothing that was inspected.
+page(
+    "part-unused",
+    NOTE,
+    NAMES,
+    """A part of the library is used by nothing that was inspected.
 
     *Why*: told on request only (`inspect --also part-unused`): a library may well hold more than its racks use.
 
@@ -603,4 +737,5 @@ page("part-unused", NOTE, NAMES, """A part of the library is used by nothing tha
         }
 
     *Source*: the rules of names of this language.
-    """)
+    """,
+)

@@ -15,7 +15,7 @@ from rackspec.physics.margin import Margin
 
 
 class NotKnown(NamedTuple):
-    """A fact that a check needs and nobody wrote: of which thing, which fact, how to come by it, where it would stand."""
+    """A fact that a check needs and nobody wrote: of which thing, which fact, how to come by it, where it would be."""
 
     thing: str
     fact: str
@@ -27,7 +27,7 @@ Seen = Finding | Margin | NotKnown
 
 
 class Look(NamedTuple):
-    """What a rule looks at: one rack, the limits in force, and what another rule has worked out already (``memory``)."""
+    """What a rule looks at: one rack, the limits in force, what another rule has worked out already (``memory``)."""
 
     rack: Rack
     house: House

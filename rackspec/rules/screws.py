@@ -150,10 +150,15 @@ def _too_short(look: Look, chosen: Chosen, panel: Panel, screw: Screw, stack: St
         panel.place,
         others=(
             stack.recess.place.labelled(f"recess of '{chosen.rail.name}'"),
-            *((panel.part.screws.place.labelled("the screws that came with it"),) if panel.part and panel.part.screws else ()),
+            *(
+                (panel.part.screws.place.labelled("the screws that came with it"),)
+                if panel.part and panel.part.screws
+                else ()
+            ),
         ),
         sum=(
-            f"{mm(screw.length)} - {panel_text} panel - {recess_text} recess = {mm(held.reach - (stack.recess.value if is_nominal else stack.recess.high))}, "
+            f"{mm(screw.length)} - {panel_text} panel - {recess_text} recess = "
+            f"{mm(held.reach - (stack.recess.value if is_nominal else stack.recess.high))}, "
             f"of it in thread {mm(held.engaged)}, at {mm(thread.pitch)} a turn {turns(held.turns)}"
         ),
         remedy=to_use(chosen, stack, pieces_of(panel)),
@@ -183,10 +188,16 @@ def _bottoms(look: Look, chosen: Chosen, panel: Panel, screw: Screw, stack: Stac
     yield Finding(
         "screw-bottoms",
         milder(ERROR, steps_for(is_nominal, any(value.is_guess for value in inputs))),
-        f"{designation} reaches {mm(reach)} behind the seat at '{panel.name}'{at_worst}, {mm(reach - have)} more than there is",
+        (
+            f"{designation} reaches {mm(reach)} behind the seat at '{panel.name}'{at_worst}, "
+            f"{mm(reach - have)} more than there is"
+        ),
         panel.place,
         others=(room.place.labelled(f"room in '{chosen.rail.name}'"),),
-        sum=f"{mm(screw.length)} - {mm(screw.length - reach)} panel = {mm(reach)}, and {mm(reach)} - {mm(have)} = {mm(reach - have)}",
+        sum=(
+            f"{mm(screw.length)} - {mm(screw.length - reach)} panel = {mm(reach)}, "
+            f"and {mm(reach)} - {mm(have)} = {mm(reach - have)}"
+        ),
         remedy=to_use(chosen, stack, pieces_of(panel)),
         rests_on=rests_on("lengths", inputs),
         names=(look.rack.full(panel.name), look.rack.full(chosen.row.name)),

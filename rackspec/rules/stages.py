@@ -55,7 +55,8 @@ def runs_at(row: Row, stage: int) -> list[Span]:
 def runs_from(row: Row, first: int, last: int, *without: Panel, widest: bool = False) -> list[Span]:
     """The runs (mm) that are surely free at every stage from ``first`` to ``last``, as if ``without`` were not there.
 
-    ``widest``: beside panels that are as wide as they may be. A panel of unknown width is taken to reach to the end of the row; with one of unknown place nothing is sure.
+    ``widest``: beside panels that are as wide as they may be. A panel of unknown width is taken to reach to the end
+    of the row; with one of unknown place nothing is sure.
     """
     length = row.length
     if length is None:

@@ -94,4 +94,4 @@ def no_such(name: str, libraries: list[Library]) -> str:
     what = f"no module or supply is called '{name}'"
     if name in entries:
         what = f"'{name}' is a {entries[name]}, no module or supply"
-    return f"{what}: {meant}type its facts, such as --try \"width 8HP; depth 30mm\""
+    return f'{what}: {meant}type its facts, such as --try "width 8HP; depth 30mm"'

@@ -34,7 +34,7 @@ def ask(request: Request, asked: str, only: str = "") -> Answer:
     ``asked`` is the name of a module or supply, or facts as they would stand in its block, separated by ``;``.
     """
     if not asked.strip(" ;\t\n"):
-        return nothing("--try takes the name of a module, or its facts, such as --try \"width 8HP; depth 30mm\"")
+        return nothing('--try takes the name of a module, or its facts, such as --try "width 8HP; depth 30mm"')
     typed: PanelPart | None = None
     if is_typed(asked):
         read = read_typed(asked)

@@ -115,7 +115,7 @@ def guess_conditions(trial: Trial, best: Attempt) -> Iterator[str]:
         if finding.rule == "guess-decides":
             yield f"the guess holds: {finding.message}"
         elif milder:
-            yield f"this does not come true: {finding.message}"
+            yield f"a guess turns out better than this: {finding.message}"
 
 
 def reason(trial: Trial) -> str:

@@ -44,7 +44,7 @@ def row_answers(trial: Trial) -> Lines:
     """Everything that is said row by row."""
     for row in trial.rack.rows:
         yield from (("fits", text) for text in fit_lines(trial, row))
-    if (text := wish_text(trial)):
+    if text := wish_text(trial):
         yield "wishes", text
     yield from (("holes", text) for text in hole_lines(trial))
     yield from (("depth", text) for text in depth_lines(trial))

@@ -185,5 +185,3 @@ def reserved_help(word: str) -> str:
             return "    84HP plus 1mm         lengths added up\n"
         case _:
             return "    84HP minus 1mm        one length taken from the other\n"
-
-

@@ -97,7 +97,7 @@ def margin_record(margin: Margin) -> dict[str, Any]:
 def document(result: Result) -> dict[str, Any]:
     """The whole document."""
     table = LineTable()
-    counts = {severity: 0 for severity in (ERROR, WARNING, NOTE)}
+    counts = dict.fromkeys((ERROR, WARNING, NOTE), 0)
     for finding in result.findings:
         if finding.waiver is None:
             counts[finding.severity] += 1

@@ -56,7 +56,9 @@ def statement_words() -> set[str]:
 
 def any_of(words: set[str]) -> str:
     """A pattern for any of some words, as whole words."""
-    return "(?:" + "|".join(re.escape(word) for word in sorted(words, key=lambda word: (-len(word), word))) + r")(?![\w-])"
+    return (
+        "(?:" + "|".join(re.escape(word) for word in sorted(words, key=lambda word: (-len(word), word))) + r")(?![\w-])"
+    )
 
 
 def patterns() -> list[tuple[str, Any]]:

@@ -7,6 +7,16 @@ from typing import NamedTuple
 from rackspec.rules.registry import Rule
 
 PART = re.compile(r"^\*(Why|Bad|Good|Source|Example)\*:", re.MULTILINE)
+HEAD = """# Rules
+
+Generated from the rules themselves; `python -m pytest --refresh` writes it anew. Each example is run as a test.
+`rackspec explain RULE` prints one of these pages.
+
+The house may give a rule another severity (`flag RULE as note`), and a rack may accept a finding with a reason
+(`waive RULE on THING because "…"`). A finding that only the worst case brings about, or that rests on a guess, is
+one step milder than its rule for each of the two.
+"""
+"""How RULES.md begins."""
 
 
 class Page(NamedTuple):
@@ -73,17 +83,7 @@ def page_text(rule: Rule) -> str:
 
 def rules_markdown(rules: dict[str, Rule]) -> str:
     """RULES.md: all pages by subject."""
-    out = [
-        "# Rules",
-        "",
-        "Generated from the rules themselves; `python -m pytest --refresh` writes it anew. Each example is run as a test.",
-        "`rackspec explain RULE` prints one of these pages.",
-        "",
-        "The house may give a rule another severity (`flag RULE as note`), and a rack may accept a finding with a reason",
-        "(`waive RULE on THING because \"…\"`). A finding that only the worst case brings about, or that rests on a guess, is",
-        "one step milder than its rule for each of the two.",
-        "",
-    ]
+    out = HEAD.split("\n")
     subjects = list(dict.fromkeys(rule.subject for rule in rules.values()))
     for subject in subjects:
         out += [f"## {subject[0].upper()}{subject[1:]}", ""]

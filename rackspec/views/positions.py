@@ -1,6 +1,6 @@
 """Offsets to lines and columns: in: a source and an offset in code points, out: 1-based line and column.
 
-Columns count code points, as the GNU error line of ``inspect`` does; editors that count otherwise convert for themselves.
+Columns count code points, as the GNU error line of ``inspect`` does; editors that count otherwise convert them.
 """
 
 from bisect import bisect_right

@@ -1,4 +1,4 @@
-"""Schemas of the documents we write: in: a name, out: its JSON Schema (draft 2020-12), and documents held against it."""
+"""Schemas of documents we write: in: a name, out: its JSON Schema (draft 2020-12), and documents held against it."""
 
 from __future__ import annotations
 

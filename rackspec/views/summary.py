@@ -1,4 +1,4 @@
-"""A rack in numbers: in: an inspected rack, out: its rows and supplies as they are at the last stage, all plans included."""
+"""A rack in numbers: in: an inspected rack, out: its rows and supplies at the last stage, all plans included."""
 
 from fractions import Fraction
 from typing import NamedTuple
@@ -11,7 +11,7 @@ from rackspec.rules.stages import runs_at, taken_at
 
 
 class RowLine(NamedTuple):
-    """A row at the last stage, in mm: length (None: not known), taken, free, longest free run; whether a width is unknown."""
+    """A row at the last stage (mm): length (None: not known), taken, free, longest run; whether a width is unknown."""
 
     name: str
     length: Fraction | None
@@ -43,7 +43,9 @@ def row_lines(seen: Inspected) -> list[RowLine]:
         free = length.value - taken.nominal if length is not None else Fraction(0)
         unknown = bool(taken.unknown) or row.spoiled
         lines.append(
-            RowLine(row.name, length.value if length else None, taken.nominal, free, max(runs, default=Fraction(0)), unknown)
+            RowLine(
+                row.name, length.value if length else None, taken.nominal, free, max(runs, default=Fraction(0)), unknown
+            )
         )
     return lines
 

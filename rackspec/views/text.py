@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterator
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
 from rackspec.language.quantity import plain_number, show, show_hp
-from rackspec.pipeline import Inspected, Result
 from rackspec.model.rack import Later
 from rackspec.physics.margin import Margin
+from rackspec.pipeline import Inspected, Result
 from rackspec.rules.registry import NotKnown
 from rackspec.views.positions import LineTable
 from rackspec.views.summary import PowerLine, RowLine, power_lines, row_lines
@@ -32,7 +32,7 @@ Painter = Callable[[str, str], str]
 """Gives a text in the colour of its role (``error``, ``label``, ``code``, ``heading``), or as it is."""
 
 
-def plain(role: str, text: str) -> str:
+def plain(_role: str, text: str) -> str:
     """No colour."""
     return text
 
@@ -78,7 +78,8 @@ def finding_lines(finding: Finding, table: LineTable, paint: Painter) -> Iterato
     position = table.position(finding.place.source, finding.place.start)
     waived = " (waived)" if finding.waiver else ""
     head = f"{visible(finding.place.source.name)}:{position.line}:{position.column}:"
-    yield f"{head} {paint(finding.severity, finding.severity + ':')} {paint('heading', visible(finding.message) + waived)}"
+    message = paint("heading", visible(finding.message) + waived)
+    yield f"{head} {paint(finding.severity, finding.severity + ':')} {message}"
     places = [finding.place, *finding.others]
     rows = []
     for place in places:
@@ -158,9 +159,7 @@ def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
     title = f'  "{visible(rack.title)}"' if rack.title else ""
     yield paint("heading", f"rack {rack.name}{title}") + f"   {visible(rack.file.name)}"
     last = rack.stages[-1].name
-    lines: list[tuple[str, str]] = []
-    for row in row_lines(seen):
-        lines.append((f"row {row.name}", row_text(row)))
+    lines = [(f"row {row.name}", row_text(row)) for row in row_lines(seen)]
     for wish in rack.wishes:
         each = show_hp(wish.width.value) if wish.width is not None else "width not known yet"
         lines.append((f"wish {wish.name}", each if wish.pieces == 1 else f"{wish.pieces} of {each}"))
@@ -230,7 +229,7 @@ def counted(count: int, word: str) -> str:
 
 def summary_line(result: Result) -> str:
     """Files, racks and findings in one line."""
-    counts = {severity: 0 for severity in (ERROR, WARNING, NOTE)}
+    counts = dict.fromkeys((ERROR, WARNING, NOTE), 0)
     for finding in result.findings:
         if finding.waiver is None:
             counts[finding.severity] += 1
@@ -238,4 +237,3 @@ def summary_line(result: Result) -> str:
     parts = [counted(counts[severity], severity) for severity in (ERROR, WARNING, NOTE)]
     tail = f", {waived} waived" if waived else ""
     return f"{counted(result.files, 'file')}, {counted(len(result.racks), 'rack')}: {', '.join(parts)}{tail}"
-

@@ -290,7 +290,7 @@ def test_a_waiver_accepts_a_reason_too(ask: Callable[..., Run]) -> None:
         ("width 8HP; dpth 30mm", "--try:1:12:", "unknown-word"),
         ("width 8HP; width 9HP", "--try:1:12:", "said-twice"),
         ("width 8HP; }; rack other {", "--try:1:", "brace-astray"),
-        ("width 8HP; note \"a; b", "--try:1:17:", "text-unfinished"),
+        ('width 8HP; note "a; b', "--try:1:17:", "text-unfinished"),
         ("width 30mA; depth 3mm", "--try:1:7:", "wrong-dimension"),
     ],
 )
@@ -343,7 +343,7 @@ def test_no_rack_at_all(ask: Callable[..., Run]) -> None:
 
 def test_one_of_several_racks_is_enough(ask: Callable[..., Run]) -> None:
     """Exit 0 if any rack takes it; with --rack only that one counts."""
-    full = 'rack full {\n row only {\n length 8HP\n behind 45mm\n at 0HP blank 8HP\n }\n}\n'
+    full = "rack full {\n row only {\n length 8HP\n behind 45mm\n at 0HP blank 8HP\n }\n}\n"
     spec = rack() + full
     assert ask(spec, FITTING).code == 0
     run = ask(spec, FITTING, "--rack", "full")
@@ -357,7 +357,7 @@ def test_edges_never_fall_over(ask: Callable[..., Run]) -> None:
     run = ask("rack bare {\n row one {\n at 0HP blank 4HP\n }\n}\n", FITTING)
     assert run.code == 0
     assert "yes, if the length of the row is known and enough" in run.out
-    assert ask(rack(), "note \"nothing else is known\"").code == 0
+    assert ask(rack(), 'note "nothing else is known"').code == 0
     assert ask(rack(), "gives 1A on +12V; headers 2").code == 0
     assert ask(rack("at 9000HP osc as far"), FITTING).code in (0, 1)
     assert ask(rack().replace("length    84HP", "length    20000HP"), FITTING).code == 0

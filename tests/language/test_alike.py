@@ -11,7 +11,12 @@ from rackspec.language.lines import _read
 from tests.conftest import ROOT
 
 LINES = sorted(
-    {line for path in (ROOT / "specs").rglob("*.rackspec") for line in path.read_text(encoding="utf-8").splitlines() if line.strip()}
+    {
+        line
+        for path in (ROOT / "specs").rglob("*.rackspec")
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if line.strip()
+    }
 )
 ODD = [
     'note "a # b" # "c" 12',

@@ -99,7 +99,11 @@ OTHERS = (
     Slip('width 4 13/16"', "unknown-unit", "'\"' is not a unit", '"', "write 4 13/16in"),
     Slip("width 84 HP", "unit-missing", "'84 HP' has a space in it", "84 HP", "write 84HP"),
     Slip(
-        "width 0.5yd", "unknown-unit", "'yd' is not a unit of this language", "yd", "write 457.2mm, which is the same"
+        "width 0.5yd",
+        "unknown-unit",
+        "'yd' is not a unit of this language",
+        "0.5yd",
+        "write 457.2mm, which is the same",
     ),
     Slip(
         "draws 18..25mA on +12V",

@@ -155,7 +155,7 @@ def test_the_width_left_out_is_the_least() -> None:
     left_out = 0
     for seed in range(500, 600):
         runs, items = tight_rack(seed)
-        items = items[:9] + [5]
+        items = [*items[:9], 5]
         runs = [max(0, run - 3) for run in runs[:2]]
         chosen = most_that_fits(runs, items)
         assert chosen.proved

@@ -1,4 +1,4 @@
-"""The pages of the rules are true: each bad example gives its finding, each good one does not, RULES.md is up to date."""
+"""The pages of the rules are true: a bad example gives its finding, a good one does not, RULES.md is up to date."""
 
 from __future__ import annotations
 

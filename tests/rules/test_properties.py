@@ -15,14 +15,20 @@ LIBRARY = [
     "insert strip {\n    strip M3\n    holes 300 every 5.08mm\n    first 2.54mm\n    thread 3mm\n}",
     "insert nut {\n    nut M3\n    across 5.5mm\n    thread 1.8mm\n}",
     "rail long {\n    length 300HP\n    takes strip\n    takes nut\n    recess 1.2mm\n    room 8mm\n}",
-    "supply brick {\n    gives 0.4A on +12V\n    gives 0.4A on -12V\n    input adapter 15V 1A\n    headers 5 of 16-pin\n}",
+    (
+        "supply brick {\n    gives 0.4A on +12V\n    gives 0.4A on -12V\n"
+        "    input adapter 15V 1A\n    headers 5 of 16-pin\n}"
+    ),
 ]
 
 
 def module(name: str, chance: Random) -> str:
     """A module with something wrong now and then."""
     width = chance.randrange(1, 13)
-    lines = [f"width {width}HP", f"depth {chance.randrange(20, 60)}mm {chance.choice(['', 'guessed', 'measured'])}".rstrip()]
+    lines = [
+        f"width {width}HP",
+        f"depth {chance.randrange(20, 60)}mm {chance.choice(['', 'guessed', 'measured'])}".rstrip(),
+    ]
     if chance.random() < 0.7:
         lines += [f"draws {chance.randrange(5, 120)}mA on +12V", f"draws {chance.randrange(0, 90)}mA on -12V"]
         lines.append(f"header {chance.choice(['10-pin', '16-pin'])} {chance.choice(['keyed', 'unkeyed', ''])}".rstrip())
@@ -52,14 +58,20 @@ def told(folder: Path, blocks: list[str]) -> list[Finding]:
     for number, block in enumerate(blocks):
         (folder / f"{number:02}.rackspec").write_text(block + "\n", encoding="utf-8")
     findings = inspect(Request((".",), str(folder), TODAY)).findings
-    return [finding for finding in findings if finding.rule != "use-left-out"]  # one file a block: each misses the others
+    return [
+        finding for finding in findings if finding.rule != "use-left-out"
+    ]  # one file a block: each misses the others
 
 
 def gist(findings: list[Finding], names: dict[str, str]) -> list[tuple[str, str, tuple[str, ...]]]:
     """What findings are about, with the names as they were before."""
     back = {new: old for old, new in names.items()}
     return sorted(
-        (finding.rule, finding.severity, tuple("/".join(back.get(part, part) for part in name.split("/")) for name in finding.names))
+        (
+            finding.rule,
+            finding.severity,
+            tuple("/".join(back.get(part, part) for part in name.split("/")) for name in finding.names),
+        )
         for finding in findings
     )
 
@@ -80,7 +92,9 @@ def test_only_places_change(tmp_path: Path, seed: int) -> None:
     assert gist(moved, same) == gist(before, same)
 
     other = {name: f"other-{name}" for name in same}
-    renamed_modules = [block.replace(f"module {name} ", f"module {other[name]} ") for name, block in zip(names, modules, strict=True)]
+    renamed_modules = [
+        block.replace(f"module {name} ", f"module {other[name]} ") for name, block in zip(names, modules, strict=True)
+    ]
     renamed = told(tmp_path / "renamed", [*LIBRARY, *renamed_modules, rack(places, insert, 0, other)])
     assert gist(renamed, other) == gist(before, same)
 
