@@ -336,6 +336,9 @@ def read_projects(
             closed: list[OSError] = []
             found = files_below(full, root_of(full), closed)
             failed += [f"{shown(str(error.filename), folder)}: {error.strerror}" for error in closed]
+        elif path and os.path.exists(full) and not inside(full, root_of(os.path.dirname(full))):
+            failed.append(f"{path}: this link leads out of the folder it belongs to")
+            continue
         elif path and os.path.exists(full):
             found = [full]
         else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Callable
 from contextlib import redirect_stdout
 from io import StringIO
@@ -12,7 +13,7 @@ from typing import NamedTuple
 
 import pytest
 
-from rackspec.cli.main import main
+from rackspec.cli.main import main, parser_of
 from rackspec.findings import SEVERITIES, Finding
 from rackspec.language.words import BLOCKS
 from rackspec.pipeline import Request, inspect
@@ -235,6 +236,15 @@ def test_marks_of_tables_come_in_pairs() -> None:
     assert {"values", "units", "limits", *writable_blocks()} == set(begins)
     with pytest.raises(KeyError):
         table_of("nonsense")
+
+
+def test_commands_that_are_named_are_taken() -> None:
+    """Each command line in the running text has a command and arguments that the program knows."""
+    outside = re.sub(r"<!--.*?-->", "", FENCE.sub("", page_text()), flags=re.DOTALL)
+    commands = [shlex.split(command) for command in re.findall(r"(?<!`)`rackspec ([a-z]+ [^`\n]*)`", outside)]
+    assert {"--try", "--show-limits", "--also", "--about"} <= {word for command in commands for word in command}
+    for name, *arguments in commands:
+        parser_of(name).parse_args(arguments)
 
 
 def test_every_rule_that_is_named_exists() -> None:

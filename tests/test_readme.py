@@ -14,7 +14,7 @@ from tests.conftest import ROOT
 
 README = ROOT / "README.md"
 CONSOLE = re.compile(r"```console\n(.*?)```", re.DOTALL)
-SPEC = re.compile(r"```rackspec\n(.*?)```", re.DOTALL)
+SPEC = re.compile(r"```rackspec\n(?:# (\S+\.rackspec)\n)?(.*?)```", re.DOTALL)
 
 
 def run(command: str, folder: Path) -> str:
@@ -32,10 +32,15 @@ def run(command: str, folder: Path) -> str:
 
 
 def test_what_the_readme_shows_is_real(tmp_path: Path, request: pytest.FixtureRequest) -> None:
-    """Each console block is run again, in order, in one folder that holds the spec shown."""
+    """Each console block is run again, in order, in one folder that holds the specs shown.
+
+    The first one is ``desk.rackspec``; another begins with a comment that is its name.
+    """
     text = README.read_text(encoding="utf-8")
-    (spec,) = SPEC.findall(text)
-    (tmp_path / "desk.rackspec").write_text(spec, encoding="utf-8")
+    specs = {name or "desk.rackspec": spec for name, spec in SPEC.findall(text)}
+    assert list(specs) == ["desk.rackspec", "desk-mended.rackspec"]
+    for name, spec in specs.items():
+        (tmp_path / name).write_text(spec, encoding="utf-8")
 
     def shown(match: re.Match[str]) -> str:
         commands = [line[2:] for line in match[1].splitlines() if line.startswith("$ ")]

@@ -24,10 +24,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the first spec."""
+    from rackspec.language.lines import read_shape
     from rackspec.language.words import RESERVED
 
     name = options.name.removesuffix(SUFFIX)
-    if not NAME.fullmatch(name) or name in RESERVED:
+    if name in RESERVED:
+        raise Failure(f"'{name}' is no name for a rack: the word is reserved; choose another name")
+    if not NAME.fullmatch(name) or read_shape(f"rack {name} {{").values[1].kind != "name":
         raise Failure(f"'{options.name}' is no name for a rack: letters, digits and single hyphens, such as desk-rack")
     path = name + SUFFIX
     if path == HOUSE_FILE:

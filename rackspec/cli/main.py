@@ -63,8 +63,8 @@ def parser_of(name: str) -> argparse.ArgumentParser:
 def command_line() -> int:
     """The program as a process of its own.
 
-    A run is short, and what it makes is needed to its end: looking for rubbish would be a third of the reading, and
-    once more a tenth of the whole run when Python ends.
+    A run is short, and what it makes is needed to its end: garbage collection would be a third of the reading, and once
+    more a tenth of the whole run when Python ends.
     """
     gc.disable()
     code = main()

@@ -14,6 +14,7 @@ from rackspec.language import mismatch
 from rackspec.language.bound import STATED, Block, Bound, Evidence, Fact
 from rackspec.language.lines import told
 from rackspec.language.pattern import State
+from rackspec.language.ranges import impossible
 from rackspec.language.suggest import nearest
 from rackspec.language.tree import CLOSES, OPENS, Node, Shape, Tree
 from rackspec.language.values import Slip, Value, takes
@@ -106,6 +107,10 @@ def _walk(statement: Statement, shape: Shape, opens: bool, slips: list[Slip]) ->
                 slips.append(mismatch.reserved(value))
             if edge.what in ("MONEY", "CURRENCY"):
                 slips += mismatch.currency(value)
+            slip = impossible(statement.word, edge.key, value)
+            if slip is not None:
+                slips.append(slip)
+                value = value._replace(data=None)
             values[edge.key] = value
             spoiled = spoiled or value.data is None
         before = value

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from rackspec.language.currencies import CODES, is_currency
 from rackspec.language.pattern import Edge, State
+from rackspec.language.quantity import plain_number
 from rackspec.language.suggest import did_you_mean, nearest
 from rackspec.language.tree import Shape
 from rackspec.language.units import UNITS
@@ -121,6 +122,14 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
     amounts = [(edge, behind) for edge, behind in state.edges if edge.kind == "value" and CLASSES[edge.what].dimension]
     if value.kind == "number" and amounts:
         return _without_unit(amounts, value, following)
+    if value.kind == "number" and value.slip is None:
+        for edge, behind in state.edges:
+            if edge.what == "MONEY":
+                message = f"'{value.text}' has no currency; a sum of money is due here"
+                return Repair(Slip(RULE, message, *span, f"write {value.text} EUR, or the currency it is in"), behind)
+    if value.kind == "name" and before.kind == "name" and statement.opens and position == 1:
+        message = f"a name has no space in it, and '{before.text}' has one behind it"
+        return Repair(Slip(RULE, message, before.start, value.end, f"write {before.text}-{value.text}"), None)
     if value.kind in ("amount", "money", "point") and amounts and value.slip is None:
         edge, behind = amounts[0]
         wanted = CLASSES[edge.what]
@@ -213,6 +222,8 @@ def _without_unit(amounts: list[tuple[Edge, State]], value: Value, following: Va
         return Repair(slip, behind, 2, edge.key, meant)
     message = f"'{value.text}' has no unit; {wanted.called} is due here"
     symbols = " or ".join(f"{value.text}{unit}" for unit in UNIT_CHOICE.get(wanted.dimension, ()))
+    if wanted.dimension == "share" and value.data is not None and 0 < value.data < 1:
+        symbols = f"{plain_number(value.data * 100)}%"  # 0.82 is meant as 82 of a hundred
     remedy = f"write {symbols}" if symbols else f"write it like {wanted.example}"
     return Repair(Slip("unit-missing", message, value.start, value.end, remedy), behind)
 

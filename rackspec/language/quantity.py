@@ -94,7 +94,7 @@ def plain_number(value: Fraction, places: int = 3) -> str:
 def show(value: Fraction, dimension: str) -> str:
     """A value in base units as a builder would write it: ``27mm``, ``1.2A``, ``+12V``."""
     if dimension == "current" and abs(value) >= 1000:
-        return plain_number(value / 1000) + "A"
+        return plain_number(value / 1000, 6) + "A"
     if dimension == "voltage":
         return ("+" if value > 0 else "") + plain_number(value) + "V"
     return plain_number(value) + BASE_SYMBOL.get(dimension, "")

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
 from rackspec.language.characters import RULE, foreign_sign, in_a_word, inside_word, odd_characters, smart_quotes
+from rackspec.language.units import UNITS
 from rackspec.language.values import Slip
 
 STRINGS = re.compile(r'"[^"\n]*"')
@@ -46,6 +47,20 @@ def slip_at(line: str, error: UnexpectedInput) -> Slip:
 
 
 INCH_MARK = re.compile(r'(?:\d+[ ]+)?\d+(?:/\d+|\.\d+)?"')
+
+
+APART = re.compile(r"((?:[0-9]+[ ]+)?[0-9]+/[0-9]+)[ ]+([^\W\d_]+)")
+
+
+def fraction_apart(line: str, code: str, at: int) -> Slip | None:
+    """``1 5/8 in``."""
+    for match in APART.finditer(code):
+        if match.start() <= at <= match.end() and match[2] in UNITS:
+            whole = match[1] + match[2]
+            mend = line[: match.start()] + whole + " " * (len(match[0]) - len(whole)) + line[match.end() :]
+            message = f"'{match[0]}' has a space in front of its unit"
+            return Slip("unit-missing", message, match.start(), match.end(), f"write {whole}", mend)
+    return None
 
 
 def inch_mark(line: str, code: str, at: int) -> Slip | None:
@@ -246,6 +261,7 @@ KNOWN: tuple[Callable[[str, str, int], Slip | None], ...] = (
     odd_characters,
     smart_quotes,
     inch_mark,
+    fraction_apart,
     odd_quotes,
     unfinished_text,
     needless_sign,

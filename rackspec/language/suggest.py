@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 MOST = 3
+LEAST_STEM = 4
+"""Letters of a name from which on the names that begin with it are offered."""
 
 
 def distance(left: str, right: str, most: int) -> int:
@@ -34,12 +36,15 @@ def nearest(word: str, known: Iterable[str]) -> tuple[str, ...]:
     most = max(1, len(word) // 3)
     folded = word.casefold()
     ranked = []
-    for name in known:
+    known_names = list(known)
+    for name in known_names:
         if name == word or abs(len(name) - len(word)) > most:
             continue
         score = 0 if name.casefold() == folded else distance(folded, name.casefold(), most) + 1
         if score <= most + 1:
             ranked.append((score, name))
+    if not ranked and len(word) >= LEAST_STEM:  # half a name: 'm3-strip' for 'm3-strip-84'
+        ranked = [(0, name) for name in known_names if name.casefold().startswith(folded)]
     return tuple(name for _, name in sorted(ranked)[:MOST])
 
 

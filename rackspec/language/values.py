@@ -86,6 +86,10 @@ def unit_slip(number: str, unit: str, start: int, end: int) -> Slip:
         message = f"'{unit}' is not a unit of this language"
         remedy = f"write {mend}, which is the same"
         return Slip("unknown-unit", message, start - len(number), end, remedy, mend)
+    if unit in ("pin", "pins"):
+        mend = f"{number}-pin"
+        message = f"'{number}{unit}' lacks its hyphen"
+        return Slip("unknown-unit", message, start - len(number), end, f"write {mend}", mend)
     if is_currency(unit):
         mend = f"{number} {unit}"
         message = f"'{number}{unit}' is a sum of money without its space"

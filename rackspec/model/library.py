@@ -17,7 +17,8 @@ from rackspec.model.parts import Insert, PanelPart, Rail, make_insert, make_pane
 KINDS = ("insert", "rail", "module", "supply", "part", "sheet", "seller", "rack")
 """Kinds of things that a file may name."""
 
-DEEPEST_LIKE = 20
+DEEPEST_LIKE = 100
+"""Steps of ``like`` that are followed."""
 
 
 class Entry:
@@ -162,6 +163,12 @@ class Library:
                     self.findings.append(
                         Finding("like-cycle", ERROR, message, place, remedy=remedy, names=(entry.name,))
                     )
+                break
+            if len(blocks) == DEEPEST_LIKE:
+                message = f"'{entry.name}' is like '{name}' by more than {DEEPEST_LIKE} steps"
+                remedy = "write its lines out instead of 'like'"
+                place = entry.block.header.place("like") if entry.block.header is not None else entry.place
+                self.findings.append(Finding("like-too-long", ERROR, message, place, remedy=remedy, names=(entry.name,)))
                 break
             seen.append(parent)
             blocks.append(parent.block)

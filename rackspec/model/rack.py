@@ -77,6 +77,7 @@ class Row(NamedTuple):
     length: Known | None
     behind: Known | None
     screws: str
+    screws_place: Place | None
     power: str
     power_place: Place | None
     panels: tuple[Panel, ...]

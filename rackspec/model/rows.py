@@ -107,6 +107,7 @@ class RowBuilder:
             ),
             behind=layers.quantity("behind"),
             screws=screws[0].text("screws") if screws else "",
+            screws_place=screws[0].place("screws") if screws else None,
             power=power[0].text("from") if power else "",
             power_place=power[0].place("from") if power else None,
             panels=panels,

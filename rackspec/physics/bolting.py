@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from rackspec.physics.threads import Thread
 
-TURNS_HOLD, TURNS_GOOD = 1, 3
-"""Turns of thread: below the first a screw holds nothing, below the second it is weak (common practice, no source)."""
+TURNS_GOOD = Fraction(3)
+"""Turns of thread below which a screw is weak (common practice, no source); the house may say otherwise."""
 
 
 class HoleAt(NamedTuple):
@@ -39,13 +39,31 @@ def nearest_thread(x: Fraction, first: Fraction, pitch: Fraction, count: int) ->
     return first + min(max(number, 0), count - 1) * pitch
 
 
+def past_end(x: Fraction, first: Fraction, pitch: Fraction, count: int) -> bool:
+    """Whether ``x`` (mm) lies before the first or behind the last thread of a strip, by half a pitch or more."""
+    return x <= first - pitch / 2 or x >= first + (count - 1) * pitch + pitch / 2
+
+
+def beside(value: Fraction, pitch: Fraction) -> Fraction:
+    """How far ``value`` (mm) is off the nearest multiple of a pitch: from -pitch/2, which counts, up to pitch/2."""
+    steps = value / pitch + Fraction(1, 2)
+    return value - steps.numerator // steps.denominator * pitch
+
+
 class Meeting(NamedTuple):
-    """How holes meet the threads of a strip: the shift of the panel that is needed (mm, right is positive; None:
-    there is none), and the hole that is furthest off with its distance to the nearest thread."""
+    """How holes meet the threads of a strip (mm, right is positive).
+
+    ``shift`` of the panel that is needed (None: no shift serves all holes); ``worst``: the number of the hole that is
+    furthest off, and ``off``: its distance from the nearest thread; the holes ask for shifts from ``least`` to
+    ``most``, which are the wrong way round where they contradict each other; ``pair``: the holes that ask for these.
+    """
 
     shift: Fraction | None
-    worst: HoleAt
+    worst: int
     off: Fraction
+    least: Fraction
+    most: Fraction
+    pair: tuple[int, int]
 
 
 def meet(
@@ -56,16 +74,19 @@ def meet(
     Each hole allows the shifts from -off - c to -off + c; the panel needs one shift that all holes allow.
     """
     low, high = -slack, slack
-    worst, worst_off = holes[0], Fraction(0)
-    for hole in holes:
+    worst, worst_off = 0, Fraction(0)
+    leftmost = rightmost = 0
+    for number, hole in enumerate(holes):
         off = hole.x - nearest_thread(hole.x, first, pitch, count)
         room = clearance(hole, thread)
-        low, high = max(low, -off - room), min(high, -off + room)
-        if abs(off) - room > abs(worst_off) - clearance(worst, thread) or hole is holes[0]:
-            worst, worst_off = hole, off
-    if low > high:
-        return Meeting(None, worst, worst_off)
-    return Meeting(min(max(Fraction(0), low), high), worst, worst_off)
+        if -off - room > low:
+            low, leftmost = -off - room, number
+        if -off + room < high:
+            high, rightmost = -off + room, number
+        if abs(off) - room > abs(worst_off) - clearance(holes[worst], thread) or not number:
+            worst, worst_off = number, off
+    shift = None if low > high else min(max(Fraction(0), low), high)
+    return Meeting(shift, worst, worst_off, low, high, (leftmost, rightmost))
 
 
 class Engagement(NamedTuple):
@@ -87,13 +108,22 @@ def engagement(length: Fraction, panel: Fraction, recess: Fraction, tapped: Frac
 
 
 def shortest_that_holds(
-    panel: Fraction, recess: Fraction, tapped: Fraction, room: Fraction | None, thread: Thread
+    panel: Fraction,
+    recess: Fraction,
+    tapped: Fraction,
+    room: Fraction | None,
+    thread: Thread,
+    good: Fraction = TURNS_GOOD,
+    thinnest: Fraction | None = None,
 ) -> int | None:
-    """The shortest standard screw (mm) with good turns, or all the thread there is, that does not bottom; or None."""
-    wanted = min(Fraction(TURNS_GOOD), tapped / thread.pitch)
+    """The shortest standard screw (mm) with ``good`` turns, or all the thread there is, that does not bottom; or None.
+
+    Thread is counted behind the ``panel``, room behind the ``thinnest`` one that it may be (None: the same).
+    """
+    wanted = min(good, tapped / thread.pitch)
     for length in thread.lengths():
         held = engagement(Fraction(length), panel, recess, tapped, thread)
-        if room is not None and held.reach > room:
+        if room is not None and length - (panel if thinnest is None else thinnest) > room:
             return None
         if held.turns >= wanted:
             return length

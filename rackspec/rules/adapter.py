@@ -17,8 +17,8 @@ from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_fo
 
 
 def watts(value: Fraction) -> str:
-    """A power, cut to hundredths."""
-    return plain_number(value, 2).lstrip("~") + "W"
+    """A power."""
+    return plain_number(value) + "W"
 
 
 def output_of(look: Look, feed: Feed, stage: int) -> tuple[Fraction, Fraction]:
@@ -102,16 +102,18 @@ def adapter_too_small(look: Look) -> Iterator[Seen]:
             worst = needed_input(out_worst, efficiency.low, given.voltage.low)
             if nominal <= rated and worst <= given.current.low:
                 if stage == last and out_nominal:
-                    yield Margin(
-                        f"{look.rack.full(feed.name)}: adapter", nominal, rated, "mA", rests_on("adapter", inputs)
-                    )
+                    used, have = (worst, given.current.low) if efficiency.is_guess else (nominal, rated)
+                    what = f"{look.rack.full(feed.name)}: adapter"
+                    what += ", efficiency assumed" if feed.supply.efficiency is None else ""
+                    yield Margin(what, used, have, "mA", rests_on("adapter", inputs))
                 continue
             is_nominal = nominal > rated
             need, have = (nominal, rated) if is_nominal else (worst, given.current.low)
             out, share = (out_nominal, efficiency.value) if is_nominal else (out_worst, efficiency.low)
             when = f" {look.rack.stage_name(stage)}" if stage else ""
             at_worst = "" if is_nominal else " at the worst"
-            short = show(need - have, "current").lstrip("~")
+            need = tenth_up(need)
+            short = show(need - have, "current")
             yield Finding(
                 "adapter-too-small",
                 milder(ERROR, steps_for(is_nominal, efficiency.is_guess)),
@@ -120,7 +122,7 @@ def adapter_too_small(look: Look) -> Iterator[Seen]:
                 others=(given.place.labelled(f"{show(given.voltage.value, 'voltage')} {show(rated, 'current')}"),),
                 sum=(
                     f"{watts(out)} out at {plain_number(share)}% need {watts(out * 100 / share)} in, at "
-                    f"{show(given.voltage.value, 'voltage')} {show(need, 'current').lstrip('~')}, "
+                    f"{show(given.voltage.value, 'voltage')} {show(need, 'current')}, "
                     f"and it gives {show(have, 'current')}"
                 ),
                 remedy=f"get an adapter of {show(given.voltage.value, 'voltage')} and at least {_round_up(need)}",
@@ -128,6 +130,12 @@ def adapter_too_small(look: Look) -> Iterator[Seen]:
                 names=(look.rack.full(feed.name),),
             )
             break
+
+
+def tenth_up(need: Fraction) -> Fraction:
+    """A current in mA, rounded up to a tenth."""
+    tenths = need * 10
+    return Fraction(-(-tenths.numerator // tenths.denominator), 10)
 
 
 def _round_up(need: Fraction) -> str:

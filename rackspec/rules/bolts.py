@@ -92,7 +92,7 @@ def hole_misses_thread(look: Look) -> Iterator[Seen]:
     """A hole of a panel does not stand in front of a thread of the strip.
 
     *Why*: a strip has a thread every HP, in the middle of it; a hole between two of them takes no screw, however hard
-    one pulls. Sliding nuts go to any place.
+    one pulls. Sliding nuts go to any place. Holes that are too far from the height of both rails are told here too.
 
     *Bad*:
 
@@ -538,13 +538,19 @@ def panel_off_standard(look: Look) -> Iterator[Seen]:
     fixing holes 122.5 mm apart: IEC 60297-3-101 and IEEE 1101 as an open-hardware crate document and an open CAD file
     quote them.
     """
-
     for row in look.rack.rows:
-        for panel in row.panels:
-            if panel.part is None or panel.width is None or panel.part.spoiled:
-                continue
-            face = panel.part.face
-            if face.width is not None or face.height is not None or face.holes:
-                from rackspec.rules.panels import off_standard
+        measured = [
+            panel
+            for panel in row.panels
+            if panel.part is not None
+            and panel.width is not None
+            and not panel.part.spoiled
+            and (panel.part.face.width is not None or panel.part.face.height is not None or panel.part.face.holes)
+        ]
+        if not measured:
+            continue
+        from rackspec.rules.panels import off_standard, too_broad
 
-                yield from off_standard(look, panel)
+        broad = {finding.names[0] for finding in too_broad(look, row)}
+        for panel in measured:
+            yield from off_standard(look, row, panel, look.rack.full(panel.name) in broad)

@@ -96,6 +96,14 @@ def screwed_panels(row: Row) -> Iterator[Panel]:
             yield panel
 
 
+def on_the_rails(row: Row) -> Iterator[Panel]:
+    """The screwed panels that stand wholly on the rails; of the others it is said that they do not."""
+    for panel in screwed_panels(row):
+        assert panel.start is not None and panel.width is not None
+        if panel.start >= 0 and (row.length is None or panel.start + panel.width.value <= row.length.value):
+            yield panel
+
+
 def unknown_of(look: Look, chosen: Chosen) -> Iterator[NotKnown]:
     """What has to be known about rail and insert before anything can be said about screws."""
     rail, insert, row = chosen.rail, chosen.insert, chosen.row

@@ -4,9 +4,12 @@ from collections.abc import Iterator
 
 from rackspec.findings import ERROR, Finding
 from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
-from rackspec.rules.holes import colliding_nuts, missed_threads, too_small_holes
+from rackspec.rules.heights import missed_heights, outside_holes
+from rackspec.rules.holes import too_small_holes
+from rackspec.rules.nuts import colliding_nuts
 from rackspec.rules.registry import Look, NotKnown
 from rackspec.rules.screws import lengths, wrong_threads
+from rackspec.rules.strips import missed_threads
 
 
 def rejected(look: Look, chosen: Chosen) -> Iterator[Finding]:
@@ -32,7 +35,8 @@ def faults_of(look: Look, chosen: Chosen) -> list[Finding]:
     found = list(rejected(look, chosen))
     if found:
         return found  # the other sums would be about an insert that is not there
-    for look_at in (too_small_holes, missed_threads, colliding_nuts, wrong_threads, lengths):
+    looks = (outside_holes, too_small_holes, missed_threads, missed_heights, colliding_nuts, wrong_threads, lengths)
+    for look_at in looks:
         found += look_at(look, chosen)
     return found
 

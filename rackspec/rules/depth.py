@@ -112,7 +112,7 @@ def no_room_behind(look: Look) -> Iterator[Seen]:
             panel.place,
             others=(depth.place.labelled(depth_label(depth)), room.place.labelled("the room behind")),
             sum=f"{mm(need)} - {mm(have)} = {mm(need - have)}",
-            remedy=_measure(depth, room) or _shallower(look, row, panel, need),
+            remedy=_measure(depth, room) or _shallower(look, row, panel, need + _cable(look, panel)),
             rests_on=rests_on("depths", [depth, room]),
             names=(look.rack.full(panel.name), look.rack.full(row.name)),
         )
@@ -123,6 +123,12 @@ def _measure(depth: Known, room: Known) -> str:
     if depth.evidence.level != PRACTICE:
         return ""
     return f"measure it from the back of its panel and write it down ('depth 27mm'); {mm(room.low)} are there"
+
+
+def _cable(look: Look, panel: Panel) -> Fraction:
+    """What its plug and cable need behind it at the worst (mm)."""
+    plug = plug_of(look, panel)
+    return plug.high if plug is not None else Fraction(0)
 
 
 def _shallower(look: Look, row: Row, panel: Panel, need: Fraction) -> str:

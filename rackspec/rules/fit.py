@@ -249,6 +249,10 @@ def modules_overlap(look: Look) -> Iterator[Seen]:
                     if key not in told:
                         told.add(key)
                         yield _overlap(look, row, panels[left], panels[right], not widest)
+        if any(panel.part is not None and panel.part.face.width is not None for panel in row.panels):
+            from rackspec.rules.panels import too_broad  # racks whose panels nobody measured never need it
+
+            yield from too_broad(look, row)
 
 
 def _overlap(look: Look, row: Row, left: Panel, right: Panel, nominal: bool) -> Finding:

@@ -144,7 +144,7 @@ def price_missing(look: Look) -> Iterator[Seen]:
             NOTE,
             f"{listed} {verb} no price in {budget[1]}{when}, so the budget cannot be held against it",
             budget[2],
-            others=tuple(item.place.labelled("no price") for item in without[:3]),
+            others=tuple(item.place.labelled(f"no price for '{item.part}'") for item in without[:3]),
             remedy=remedy,
             rests_on="prices as written",
             names=(look.rack.full(look.rack.stages[stage].name or look.rack.name),),

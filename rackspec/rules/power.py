@@ -47,12 +47,17 @@ def largest(load: Load) -> str:
     return max(load.terms, key=lambda term: term[1])[0] if load.terms else ""
 
 
-def _inputs(load: Load, give: Draw, feed: Feed) -> str:
+def _inputs(look: Look, load: Load, give: Draw, feed: Feed) -> str:
     text = rests_on("currents", [*load.known, give.current])
     if feed.assumed:
         text += f"; '{feed.name}' taken to feed all rows, being the only one"
-    if load.unknown:
-        text += f"; nobody stated the draw of {_listed(load.unknown)}"
+    unfed_names = {panel.name for row in look.rack.unfed for panel in row.panels}
+    unfed = tuple(name for name in load.unknown if name in unfed_names)
+    unstated = tuple(name for name in load.unknown if name not in unfed_names)
+    if unstated:
+        text += f"; nobody stated the draw of {_listed(unstated)}"
+    if unfed:
+        text += f"; nobody said what feeds {_listed(unfed)}"
     return text
 
 
@@ -135,7 +140,7 @@ def supply_overloaded(look: Look) -> Iterator[Seen]:
                 ),
                 sum=f"{sum_text}{milliamps(total)} - {milliamps(rated)} = {milliamps(over)}",
                 remedy=_unload(look, feed, load, give, over, not nominal and bool(load.unknown)),
-                rests_on=_inputs(load, give, feed),
+                rests_on=_inputs(look, load, give, feed),
                 names=(look.rack.full(feed.name),),
             )
 
@@ -245,7 +250,7 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
             load = worst_load(look, feed, give.voltage, last)
             if load.terms or load.unknown:
                 what = f"{look.rack.full(feed.name)}: {volts(give.voltage)}" + (" at least" if load.at_least else "")
-                yield Margin(what, load.nominal, give.current.value, "mA", _inputs(load, give, feed))
+                yield Margin(what, load.nominal, give.current.value, "mA", _inputs(look, load, give, feed))
 
             def thin(load: Load, give: Draw = give, limit: Fraction = limit) -> tuple[bool, bool]:
                 rated = give.current
@@ -280,7 +285,7 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
                     f"and {share} of {milliamps(rated)} is {milliamps(keep)}"
                 ),
                 remedy=_unload(look, feed, load, give, keep - left, not nominal and bool(load.unknown)),
-                rests_on=_inputs(load, give, feed) + f"; spare current from {spare.origin}",
+                rests_on=_inputs(look, load, give, feed) + f"; spare current from {spare.origin}",
                 names=(look.rack.full(feed.name),),
             )
 

@@ -152,6 +152,31 @@ page(
 )
 
 page(
+    "value-impossible",
+    ERROR,
+    READING,
+    """A value is one that nothing can have: below zero, nothing at all, or more than the whole.
+
+    *Why*: a width of -14HP or an efficiency of 120 % would make every sum that it enters wrong without a trace. Sheets
+    often give the current on -12 V with a minus sign; the sign belongs to the voltage.
+
+    *Bad*:
+
+        module osc {
+            draws -41mA on -12V
+        }
+
+    *Good*:
+
+        module osc {
+            draws 41mA on -12V
+        }
+
+    *Source*: arithmetic.
+    """,
+)
+
+page(
     "text-unfinished",
     ERROR,
     READING,
@@ -479,6 +504,20 @@ page(
         }
 
     *Source*: the rules of names of this language.
+    """,
+)
+
+page(
+    "like-too-long",
+    ERROR,
+    NAMES,
+    """A part is like another, that like another, and so on, for more steps than anybody can follow.
+
+    *Why*: what holds in the end can no longer be seen; beyond a hundred steps it is not looked for.
+
+    *Example*: none, because it would be a hundred parts long.
+
+    *Source*: a limit of this program.
     """,
 )
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import floor
 from typing import NamedTuple
 
 from rackspec.findings import ERROR, WARNING, Finding
 from rackspec.language.quantity import plain_number
 from rackspec.model.known import Known, rests_on
 from rackspec.model.rack import Panel
-from rackspec.physics.bolting import engagement, shortest_that_holds
+from rackspec.physics.bolting import TURNS_GOOD, engagement, shortest_that_holds
 from rackspec.physics.threads import Screw, read_screw
 from rackspec.rules.choices import Chosen, fitting_inserts, screwed_panels
 from rackspec.rules.holes import mm
@@ -19,12 +20,22 @@ USUAL_SCREWS = 4
 
 
 class Stack(NamedTuple):
-    """What a screw goes through and into (mm): panel, recess, thread; and the room behind, if it is known."""
+    """What a screw goes through and into (mm): panel, recess, thread; and the room behind, if it is known.
+
+    ``good``: the turns of thread that a screw should find.
+    """
 
     panel: Known
     recess: Known
     tapped: Known
     room: Known | None
+    good: Fraction = TURNS_GOOD
+
+
+def thickness_of(look: Look, panel: Panel) -> Known:
+    """The thickness of a panel (mm), from the house's band where nobody wrote it."""
+    stated = panel.part.face.thickness if panel.part is not None else None
+    return stated or look.house.limit("assume thickness").as_known(panel.place)
 
 
 def stack_of(look: Look, chosen: Chosen, panel: Panel) -> Stack | None:
@@ -32,9 +43,9 @@ def stack_of(look: Look, chosen: Chosen, panel: Panel) -> Stack | None:
     rail, insert = chosen.rail, chosen.insert
     if rail is None or insert is None or rail.recess is None or panel.part is None:
         return None
-    thickness = panel.part.face.thickness or look.house.limit("assume thickness").as_known(panel.place)
     tapped = insert.tapped or look.house.limit("assume thread").as_known(insert.place)
-    return Stack(thickness, rail.recess, tapped, rail.room)
+    good = look.house.limit("turns good").value
+    return Stack(thickness_of(look, panel), rail.recess, tapped, rail.room, good)
 
 
 def pieces_of(panel: Panel) -> int:
@@ -60,7 +71,8 @@ def serving(chosen: Chosen, stack: Stack) -> int | None:
     """The shortest standard screw that serves for a stack, at the ends that hurt."""
     assert chosen.thread is not None
     room = stack.room.low if stack.room is not None else None
-    return shortest_that_holds(stack.panel.high, stack.recess.high, stack.tapped.low, room, chosen.thread)
+    panel, recess, tapped = stack.panel, stack.recess.high, stack.tapped.low
+    return shortest_that_holds(panel.high, recess, tapped, room, chosen.thread, stack.good, panel.low)
 
 
 def to_use(chosen: Chosen, stack: Stack | None, pieces: int) -> str:
@@ -95,13 +107,15 @@ def wrong_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
         pieces = pieces_of(panel)
         supplied = panel.part.screws
         whose = f"the screws of row '{chosen.row.name}'" if of_row else f"the screws supplied with '{panel.name}'"
-        place = supplied.place if supplied is not None and not of_row else chosen.choice.place
+        place, label = (supplied.place, "the screws") if supplied is not None else (chosen.choice.place, "the rails")
+        if of_row and chosen.row.screws_place is not None:
+            place, label = chosen.row.screws_place, "the row's screws"
         yield Finding(
             "thread-mismatch",
             WARNING,
             f"{whose} are {designation}; '{insert.name}' has {thread.name}",
             panel.place if not of_row else chosen.row.place,
-            others=(place.labelled("the screws"), insert.place.labelled(f"thread {thread.name}")),
+            others=(place.labelled(label), insert.place.labelled(f"thread {thread.name}")),
             sum=f"{designation} is not {thread.name}",
             remedy=to_use(chosen, stack_of(look, chosen, panel), pieces),
             rests_on="threads as written",
@@ -111,14 +125,13 @@ def wrong_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
 
 def lengths(look: Look, chosen: Chosen) -> Iterator[Finding]:
     """Screws that find too little thread, or that hit what is behind."""
-    thread = chosen.thread
-    if thread is None:
-        return
     for panel in screwed_panels(chosen.row):
-        screw, stack = screw_of(chosen, panel), stack_of(look, chosen, panel)
-        if screw is None or stack is None or screw.thread != thread.name:
+        screw = screw_of(chosen, panel)
+        if screw is None or (chosen.thread is not None and screw.thread != chosen.thread.name):
             continue
-        yield from _too_short(look, chosen, panel, screw, stack)
+        stack = stack_of(look, chosen, panel) if chosen.thread is not None else None
+        if stack is not None:
+            yield from _too_short(look, chosen, panel, screw, stack)
         yield from _bottoms(look, chosen, panel, screw, stack)
 
 
@@ -173,18 +186,24 @@ def turns(value: Fraction) -> str:
     return f"{text} turn" if text == "1" else f"{text} turns"
 
 
-def _bottoms(look: Look, chosen: Chosen, panel: Panel, screw: Screw, stack: Stack) -> Iterator[Finding]:
-    room = stack.room
-    if room is None or chosen.rail is None:
+def _bottoms(look: Look, chosen: Chosen, panel: Panel, screw: Screw, stack: Stack | None) -> Iterator[Finding]:
+    """A screw that is too long; what it goes into need not be known (``stack`` is None then)."""
+    if chosen.rail is None or chosen.rail.room is None:
         return
-    nominal, worst = screw.length - stack.panel.value, screw.length - stack.panel.low
+    room, thickness = chosen.rail.room, thickness_of(look, panel)
+    nominal, worst = screw.length - thickness.value, screw.length - thickness.low
     if worst <= room.low:
         return
     is_nominal = nominal > room.value
     reach, have = (nominal, room.value) if is_nominal else (worst, room.low)
     designation = f"{screw.thread}x{plain_number(screw.length)}"
     at_worst = "" if is_nominal else " at the worst"
-    inputs = [stack.panel, room]
+    inputs = [thickness, room]
+    if stack is not None:
+        remedy = to_use(chosen, stack, pieces_of(panel))
+    else:
+        most = floor(thickness.low + room.low)
+        remedy = f"use screws of {most}mm or less; whether those hold shows when rail and insert are known better"
     yield Finding(
         "screw-bottoms",
         milder(ERROR, steps_for(is_nominal, any(value.is_guess for value in inputs))),
@@ -198,7 +217,7 @@ def _bottoms(look: Look, chosen: Chosen, panel: Panel, screw: Screw, stack: Stac
             f"{mm(screw.length)} - {mm(screw.length - reach)} panel = {mm(reach)}, "
             f"and {mm(reach)} - {mm(have)} = {mm(reach - have)}"
         ),
-        remedy=to_use(chosen, stack, pieces_of(panel)),
+        remedy=remedy,
         rests_on=rests_on("lengths", inputs),
         names=(look.rack.full(panel.name), look.rack.full(chosen.row.name)),
     )

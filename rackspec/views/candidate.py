@@ -19,9 +19,6 @@ from rackspec.views.candidate_answers import answers
 from rackspec.views.candidate_rows import from_stage, holes_unknown, row_answers
 from rackspec.views.text import LABEL, Painter, counted, plain, visible
 
-MOST_CONDITIONS = 3
-"""Conditions that the verdict names itself."""
-
 
 def facts_of(part: PanelPart) -> str:
     """What is known of a part, in one line."""
@@ -151,17 +148,12 @@ def place_of(trial: Trial) -> str:
 
 
 def verdict(trial: Trial) -> str:
-    """The first line: yes, yes if, or no."""
+    """The first line: yes, yes with the conditions below it, or no."""
     if not trial.takes:
         return f"no: {reason(trial)}"
-    found = conditions(trial)
     warnings = trial.best.count(WARNING)
     place = place_of(trial) + (f" ({counted(warnings, 'warning')}, below)" if warnings else "")
-    if not found:
-        return f"yes: {place}"
-    named = "; ".join(found[:MOST_CONDITIONS])
-    more = f"; and {len(found) - MOST_CONDITIONS} more, below" if len(found) > MOST_CONDITIONS else ""
-    return f"yes, if {named}{more}: {place}"
+    return f"yes, with conditions: {place}" if conditions(trial) else f"yes: {place}"
 
 
 def told(findings: list[Finding]) -> Iterator[str]:
@@ -208,7 +200,7 @@ def trial_lines(trial: Trial, paint: Painter = plain) -> Iterator[str]:
     yield "    " + paint("heading" if trial.takes else "error", visible(verdict(trial)))
     lines: list[tuple[str, str]] = []
     if trial.takes:
-        lines += [("if", text) for text in conditions(trial)[MOST_CONDITIONS:]]
+        lines += [("if", text) for text in conditions(trial)]
     lines += [("against", text) for text in told(list(best.errors))]
     lines += row_answers(trial)
     lines += answers(trial)

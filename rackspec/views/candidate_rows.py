@@ -72,7 +72,7 @@ def fit_lines(trial: Trial, row: Row) -> Iterator[str]:
         if spot.missing:
             text += f"; at {starts_text(spot.missing)} a hole stands in front of no thread"
         if spot.crowding:
-            text += f"; at {starts_text(spot.crowding)} it takes a wish its place"
+            text += f"; at {starts_text(spot.crowding)} it takes the place of a wish"
         yield text
     if not spots:
         text = f"{name}: no free run of {show_hp(trial.part.width.value)}"

@@ -1,17 +1,21 @@
-"""Pages about words: in: a word, out: what it means, as text: rules, words of the language, values, units, limits."""
+"""Pages about words: in: a word, out: what it means, as text: rules, words, values, units, limits, commands."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from rackspec.language.quantity import plain_number
+from rackspec.language.suggest import nearest
 from rackspec.language.units import ARTICLED, UNITS
 from rackspec.language.values import CLASSES
 from rackspec.language.words import BLOCKS, RESERVED, Statement
 from rackspec.model.house import OWN
-from rackspec.rules.registry import load_rules
+from rackspec.rules.registry import PLANNED, load_rules
 from rackspec.views.pages import page_of, page_text
+from rackspec.views.value_pages import EVIDENCE, class_names, in_its_capitals, units_page, value_pages
 
 GROUPS = ("known", "bought", "panel", "fed", "feeding")
 
@@ -71,7 +75,7 @@ def word_page(word: str) -> str | None:
             statement = block.statements[word]
             alike = (pattern_text(statement.items), statement.help, statement.later, how_often(statement))
             groups.setdefault(alike, []).append(statement)
-    if not groups and word not in BLOCKS:
+    if not groups and (word not in BLOCKS or word in GROUPS):
         return None
     lines: list[str] = []
     classes: set[str] = set()
@@ -89,11 +93,50 @@ def word_page(word: str) -> str | None:
         lines += [*named, ""]
     if any("[evidence]" in alike[0] for alike in groups):
         lines += ["[evidence]: stated, measured or guessed, then a text and a date if you like", ""]
-    if word in BLOCKS and word not in GROUPS and word != "file":
-        lines.append(f"lines of a block '{word}':")
+    if word in BLOCKS and word not in GROUPS:
+        lines.append("lines of a file:" if word == "file" else f"lines of a block '{word}':")
         for inner in BLOCKS[word].statements.values():
             lines.append(f"    {inner.word:<11}{inner.help}")
         lines.append("")
+    return "\n".join(lines).rstrip("\n") + "\n"
+
+
+def literals(items: list[Any]) -> Iterator[str]:
+    """The words that stand for themselves in a pattern, however deep."""
+    for item in items:
+        if item[0] == "literal":
+            yield item[1]
+        elif item[0] in ("either", "optional"):
+            for inner in item[1]:
+                yield from literals(inner)
+
+
+def inner_words() -> dict[str, list[Statement]]:
+    """The words inside of lines (``like``, ``keyed``, ``per``), and the statements that have each."""
+    found: dict[str, list[Statement]] = {}
+    for name, block in BLOCKS.items():
+        if name not in GROUPS:
+            for statement in block.statements.values():
+                for word in dict.fromkeys(literals(statement.items)):
+                    found.setdefault(word, []).append(statement)
+    return found
+
+
+def inner_page(word: str, begins: bool) -> str | None:
+    """The lines in which a word stands behind another one; their first words only, for one that begins lines too."""
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    for statement in inner_words().get(word, []):
+        line = f"{statement.word} {pattern_text(statement.items)}"
+        block = "a file" if statement.block == "file" else statement.block
+        groups.setdefault((line, statement.help, LATER if statement.later else ""), []).append(block)
+    if not groups:
+        return None
+    if begins:
+        firsts = [f"{line.split()[0]} (in {', '.join(blocks)})" for (line, _, _), blocks in groups.items()]
+        return f"{word} also stands inside of lines that begin with: {', '.join(firsts)}\n"
+    lines = [f"{word}: a word inside of {'this line' if len(groups) == 1 else 'these lines'}", ""]
+    for (line, text, told), blocks in groups.items():
+        lines += [f"in {', '.join(blocks)}: {text}{told}", f"    {line}", ""]
     return "\n".join(lines).rstrip("\n") + "\n"
 
 
@@ -107,7 +150,7 @@ def unit_page(spelling: str) -> str | None:
     lines = [f"{spelling}: a unit of {unit.dimension} ({ARTICLED[unit.dimension]})", ""]
     for other, value in converted(spelling):
         lines.append(f"    1 {spelling} = {plain_number(value, 6)} {other}")
-    return "\n".join(lines) + "\n"
+    return "\n".join(lines).rstrip("\n") + "\n"
 
 
 def limits_page() -> str:
@@ -140,35 +183,70 @@ def rules_page() -> str:
         lines.append(f"{subject}:")
         lines += [f"    {rule.id:<22}{page_of(rule).summary}" for rule in rules.values() if rule.subject == subject]
         lines.append("")
+    lines += ["to come (a waiver or a flag may name them already):", *(f"    {name}" for name in planned()), ""]
     return "\n".join(lines).rstrip("\n") + "\n"
 
 
-LISTS = {"rules": rules_page, "words": words_page, "limits": limits_page}
+def planned() -> list[str]:
+    """The rules that are to come."""
+    return sorted(PLANNED - set(load_rules()))
 
 
-def topics() -> list[str]:
-    """Everything that can be explained."""
+def planned_page(name: str) -> str:
+    """A rule that is to come."""
+    return (
+        f"{name}: a rule that is to come\n\n"
+        "    Nothing looks for it yet. A waiver or a flag may name it already, and changes nothing so far.\n"
+    )
+
+
+LISTS = {"rules": rules_page, "words": words_page, "units": units_page, "limits": limits_page}
+NO_COMMANDS: Mapping[str, str] = MappingProxyType({})
+
+
+def topics(commands: Mapping[str, str] = NO_COMMANDS) -> list[str]:
+    """Everything that has a name and can be explained; screws, gauges and currencies come on top."""
     words = {word for block in BLOCKS.values() for word in block.statements}
     blocks = {name for name in BLOCKS if name not in GROUPS}
-    return sorted({*words, *blocks, *load_rules(), *UNITS, *OWN, *LISTS, *RESERVED})
+    rules = {*load_rules(), *PLANNED}
+    values = {*class_names(), *EVIDENCE, *UNITS, *OWN}
+    return sorted({*words, *inner_words(), *blocks, *rules, *values, *LISTS, *RESERVED, *commands})
 
 
-def explanation(asked: str) -> str | None:
-    """The page about a word, or None. A word that is several things gets all its pages."""
+def suggestions(asked: str, commands: Mapping[str, str] = NO_COMMANDS) -> tuple[str, ...]:
+    """What may have been meant; nothing for an empty word."""
+    if not asked.strip():
+        return ()
+    return nearest(asked, [*topics(commands), *in_its_capitals(asked)])
+
+
+def explanation(asked: str, commands: Mapping[str, str] = NO_COMMANDS) -> str | None:
+    """The page about a word, or None. A word that is several things gets all its pages.
+
+    ``commands`` has a line about each command of the program, by name.
+    """
     if asked in LISTS:
         return LISTS[asked]()
     pages = []
     rules = load_rules()
     if asked in rules:
         pages.append(page_text(rules[asked]))
+    elif asked in PLANNED:
+        pages.append(planned_page(asked))
     word = word_page(asked)
     if word is not None:
         pages.append(word)
+    inner = inner_page(asked, word is not None)
+    if inner is not None:
+        pages.append(inner)
     unit = unit_page(asked)
     if unit is not None:
         pages.append(unit)
+    pages += value_pages(asked)
     if asked in OWN:
         pages.append(limits_page())
+    if asked in commands:
+        pages.append(f"{asked}: a command: {commands[asked]}\n\n    what it takes: rackspec {asked} --help\n")
     if asked in RESERVED and word is None:
         pages.append(f"{asked}: a reserved word, which can never be a name\n" + reserved_help(asked))
     return "\n".join(pages) if pages else None

@@ -91,7 +91,7 @@ def rules_markdown(rules: dict[str, Rule]) -> str:
             if rule.subject != subject:
                 continue
             page = page_of(rule)
-            out += [f"### {rule.id}", "", f"*{rule.severity}.* {page.summary}", "", page.why, ""]
+            out += [f"### {rule.id}", "", f"*{rule.severity}.* {page.summary}", "", f"Why: {page.why}", ""]
             for label, example in (("Bad", page.bad), ("Good", page.good)):
                 if example:
                     out += [f"{label}:", "", "```rackspec", example, "```", ""]

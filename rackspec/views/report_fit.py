@@ -114,7 +114,7 @@ def free(reported: Reported, row: Row) -> Iterator[Block]:
         if not runs:
             rows.append((word, "none", "0HP", "", ""))
     yield Paragraph("Free runs:")
-    yield Table(("when", "position", "free", "in mm", "free in mm"), tuple(rows))
+    yield Table(("when", "position", "free", "from..to in mm", "length in mm"), tuple(rows))
 
 
 def depths(reported: Reported, row: Row) -> Iterator[Block]:

@@ -61,5 +61,7 @@ def power_lines(seen: Inspected) -> list[PowerLine]:
         drawn = {voltage for consumer in consumers for voltage in consumer.draws or ()}
         for voltage in sorted({*rated, *drawn}, reverse=True):
             load = load_on(voltage, consumers, seen.house)
+            if voltage not in rated and not load.nominal and not load.at_least:
+                continue
             lines.append(PowerLine(feed.name, voltage, load.nominal, load.worst, rated.get(voltage), load.at_least))
     return lines

@@ -102,6 +102,18 @@ def verdict(run: Run) -> str:
     return lines[number + 1].strip()
 
 
+def conditions(run: Run) -> list[str]:
+    """What stands under the label ``if``, in order."""
+    found: list[str] = []
+    label = ""
+    for line in run.out.splitlines():
+        if re.match(r" {4}\S", line):
+            label = line[4:16].strip()
+        if label == "if" and line.startswith("    "):
+            found.append(line[16:])
+    return found
+
+
 def take(tmp_path: Path, spec: str, run: Run, facts: str = "") -> Run:
     """Do what the answer says, and inspect."""
     (line,) = re.findall(r"write in row 'top':  (at .*)", run.out)
@@ -118,6 +130,7 @@ def test_yes(ask: Callable[..., Run], tmp_path: Path) -> None:
     """What fits is taken, and nothing is wrong with it when it is."""
     run = ask(rack(), FITTING)
     assert verdict(run) == "yes: start it at 22HP in row 'top'"
+    assert conditions(run) == []
     assert run.code == 0
     taken = take(tmp_path, rack(), run, FITTING)
     assert taken.code == 0
@@ -156,7 +169,7 @@ def test_wishes_keep_their_places(ask: Callable[..., Run], tmp_path: Path) -> No
     """A wish of 54 HP leaves 8 of the 62 HP: at either end, and nowhere between."""
     spec = rack(wish=wish_of("54HP"))
     run = ask(spec, FITTING)
-    assert "it can start at 22HP or 76HP; at 23HP to 75HP it takes a wish its place" in run.out
+    assert "it can start at 22HP or 76HP; at 23HP to 75HP it takes the place of a wish" in run.out
     assert "all of them still find a place at the starts named first" in run.out
     assert verdict(run) == "yes: start it at 22HP in row 'top'"
     assert take(tmp_path, spec, run, FITTING).code == 0
@@ -166,7 +179,8 @@ def test_in_the_place_of_a_wish(ask: Callable[..., Run], tmp_path: Path) -> None
     """Where there is no room for both it may be what the wish stands for; a narrower wish is not enough."""
     spec = rack(wish=wish_of("55HP"))
     run = ask(spec, FITTING)
-    assert verdict(run) == "yes, if it comes in the place of the wish 'voice': start it at 22HP in row 'top'"
+    assert verdict(run) == "yes, with conditions: start it at 22HP in row 'top'"
+    assert conditions(run) == ["it comes in the place of the wish 'voice'"]
     assert run.code == 0
     assert take(tmp_path, spec, run, FITTING).code == 0
     run = ask(rack(wish=wish_of("7HP", 8)), FITTING)
@@ -199,20 +213,24 @@ def test_depth_with_the_plug(ask: Callable[..., Run]) -> None:
 def test_unknown_depth_is_no_yes(ask: Callable[..., Run]) -> None:
     """What is not known is a condition, with the number it has to keep."""
     run = ask(rack(), FITTING.replace("depth 30mm; ", ""))
-    assert verdict(run).startswith("yes, if it is at most 35mm deep")
+    assert verdict(run).startswith("yes, with conditions: ")
+    assert conditions(run)[0] == "it is at most 35mm deep"
     assert "taken as 25mm..45mm (common practice) + plug 10mm it needs 55mm at the bad end, 10mm missing" in run.out
 
 
 def test_unknown_current_is_no_yes(ask: Callable[..., Run]) -> None:
     """80 % of 1 A may be used and 62 mA are: 738 mA are left. A wish for 0 mA is not the same as nothing stated."""
     run = ask(rack(), FITTING.replace("draws 40mA on +12V; ", ""))
-    assert verdict(run).startswith("yes, if it draws at most 738mA on +12V: ")
+    assert verdict(run).startswith("yes, with conditions: ")
+    assert conditions(run) == ["it draws at most 738mA on +12V"]
     assert "current on +12V" in run.out
 
 
 def test_unknown_width_is_no_yes(ask: Callable[..., Run]) -> None:
     """Without a width the longest run is the condition."""
-    assert verdict(ask(rack(), FITTING.replace("width 8HP; ", ""))).startswith("yes, if it is at most 62HP wide")
+    run = ask(rack(), FITTING.replace("width 8HP; ", ""))
+    assert verdict(run).startswith("yes, with conditions: ")
+    assert conditions(run)[0] == "it is at most 62HP wide, the longest free run"
 
 
 @pytest.mark.parametrize(
@@ -356,7 +374,8 @@ def test_edges_never_fall_over(ask: Callable[..., Run]) -> None:
     assert ask("rack bare {\n}\n", FITTING).code == 1
     run = ask("rack bare {\n row one {\n at 0HP blank 4HP\n }\n}\n", FITTING)
     assert run.code == 0
-    assert "yes, if the length of the row is known and enough" in run.out
+    assert verdict(run).startswith("yes, with conditions: ")
+    assert "the length of the row is known and enough" in conditions(run)
     assert ask(rack(), 'note "nothing else is known"').code == 0
     assert ask(rack(), "gives 1A on +12V; headers 2").code == 0
     assert ask(rack("at 9000HP osc as far"), FITTING).code in (0, 1)
