@@ -25,7 +25,9 @@ OF_HUNDRED = frozenset({"efficiency", "current"})
 def impossible(word: str, key: str, value: Value) -> Slip | None:
     """What is wrong with the size of a value, or None."""
     if value.kind == "number" and key == "holes" and value.data == 0:
-        return Slip("value-impossible", "a strip without holes is none", value.start, value.end, "write how many it has")
+        return Slip(
+            "value-impossible", "a strip without holes is none", value.start, value.end, "write how many it has"
+        )
     quantity = value.data
     if not isinstance(quantity, Quantity) or quantity.dimension == "voltage" and key != "adapter":
         return None

@@ -168,7 +168,9 @@ class Library:
                 message = f"'{entry.name}' is like '{name}' by more than {DEEPEST_LIKE} steps"
                 remedy = "write its lines out instead of 'like'"
                 place = entry.block.header.place("like") if entry.block.header is not None else entry.place
-                self.findings.append(Finding("like-too-long", ERROR, message, place, remedy=remedy, names=(entry.name,)))
+                self.findings.append(
+                    Finding("like-too-long", ERROR, message, place, remedy=remedy, names=(entry.name,))
+                )
                 break
             seen.append(parent)
             blocks.append(parent.block)
