@@ -29,7 +29,7 @@ def impossible(word: str, key: str, value: Value) -> Slip | None:
             "value-impossible", "a strip without holes is none", value.start, value.end, "write how many it has"
         )
     quantity = value.data
-    if not isinstance(quantity, Quantity) or quantity.dimension == "voltage" and key != "adapter":
+    if not isinstance(quantity, Quantity) or (quantity.dimension == "voltage" and key != "adapter"):
         return None
     span = (value.start, value.end)
     if quantity.value < 0 and key not in SIGNED:

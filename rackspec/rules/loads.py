@@ -31,10 +31,13 @@ def consumers_at(look: Look, feed: Feed, stage: int) -> list[Consumer]:
         if panel.part.draws is None and panel.part.spoiled:
             continue
         consumers.append(Consumer(panel.name, by_voltage(panel.part.draws), width, 1))
-    for row in look.rack.unfed:  # any supply may be the one that feeds it: nothing is known of it, not even nothing
-        for panel in row.at(stage):
-            if panel.what == "module" and panel.part is not None and panel.part.draws != () and not panel.part.spoiled:
-                consumers.append(Consumer(panel.name, None, None, 1))
+    # any supply may be the one that feeds these: what they draw from it is not known, and not nothing either
+    unfed = (panel for row in look.rack.unfed for panel in row.at(stage) if panel.what == "module")
+    consumers += [
+        Consumer(panel.name, None, None, 1)
+        for panel in unfed
+        if panel.part is not None and panel.part.draws != () and not panel.part.spoiled
+    ]
     if len(look.rack.feeds) == 1:
         for wish in look.rack.wishes:
             if wish.since <= stage and not (wish.draws is None and wish.spoiled):

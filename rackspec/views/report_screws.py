@@ -194,9 +194,8 @@ def blank_stack(chosen: Chosen, look: Look) -> Stack | None:
     if rail is None or insert is None or rail.recess is None:
         return None
     thickness = look.house.limit("assume thickness").as_known(chosen.choice.place)
-    return Stack(
-        thickness, rail.recess, insert.tapped or look.house.limit("assume thread").as_known(insert.place), rail.room
-    )
+    tapped = insert.tapped or look.house.limit("assume thread").as_known(insert.place)
+    return Stack(thickness, rail.recess, tapped, rail.room, look.house.limit("turns good").value)
 
 
 def best_screw(chosen: Chosen, panel: Panel, look: Look) -> str:

@@ -14,6 +14,8 @@ from rackspec.findings import Finding
 from rackspec.pipeline import Request, Result, inspect
 from tests.conftest import ROOT, TODAY
 
+pytestmark = pytest.mark.slow
+
 RACK = "rack towpath {\n    row deck {\n        length 84HP\n        at 0HP saw\n    }\n}\n"
 SAW = "module saw {\n    width 14HP\n}\n"
 

@@ -19,6 +19,8 @@ from tests.conftest import ROOT, TODAY
 from tests.language.mutants import IN_LINES, OF_LINES, Edit
 from tests.language.reading import reading
 
+pytestmark = pytest.mark.slow
+
 CASES_IN_LINES = 1_120
 CASES_OF_LINES = 420
 SHARE_SHOWN = 0.25
