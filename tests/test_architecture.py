@@ -23,7 +23,7 @@ LAYERS = [
     {"model"},
     {"physics"},
     {"rules"},
-    {"project", "waivers"},
+    {"project", "spec_file", "waivers"},
     {"pipeline"},
     {"solve"},
     {"views"},

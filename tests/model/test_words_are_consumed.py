@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from rackspec import project
+from rackspec import spec_file
 from rackspec.findings import Finding, Place
 from rackspec.language import binding
 from rackspec.language.bound import Block, Fact
@@ -193,7 +193,7 @@ def record(folder: Path) -> Seen:
         patch.setattr(binding, "Block", recorded.block)
         patch.setattr(binding, "_look_at_version", version)
         patch.setattr(link, "Later", recorded.later)
-        patch.setattr(project, "Entry", recorded.entry)
+        patch.setattr(spec_file, "Entry", recorded.entry)
         results = [inspect(Request((f"{form}.rackspec",), str(folder), TODAY)) for form, _ in FORMS]
     assert [len(result.racks) for result in results] == [1, 1]
     return dict(recorded.readers), results[0].findings + results[1].findings
