@@ -7,36 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Any
 
 from rackspec.findings import ERROR, Edit, Finding, Place, Source
 from rackspec.language import mismatch
 from rackspec.language.bound import STATED, Block, Bound, Evidence, Fact
 from rackspec.language.lines import told
-from rackspec.language.pattern import State
 from rackspec.language.ranges import impossible
+from rackspec.language.stepping import step
 from rackspec.language.suggest import nearest
 from rackspec.language.tree import CLOSES, OPENS, Node, Shape, Tree
-from rackspec.language.values import Slip, Value, takes
+from rackspec.language.values import Slip, Value
 from rackspec.language.words import BLOCKS, RESERVED, Statement, automaton
 
 _BOUND: dict[str, dict[str, Bound]] = {name: {} for name in BLOCKS}
 MOST_REMEMBERED = 50_000
 NOTHING: Mapping[str, Value] = MappingProxyType({})
-
-
-def step(state: State, value: Value) -> tuple[Any, State] | None:
-    """The edge that a value takes, and the state behind it."""
-    if value.kind == "name":
-        literal = state.literals.get(value.text)
-        if literal is not None:
-            return literal
-    for edge, behind in state.edges:
-        if edge.kind == "value" and takes(edge.what, value):
-            return edge, behind
-        if edge.kind == "reference" and value.kind == "name" and value.text not in RESERVED:
-            return edge, behind
-    return None
 
 
 def bind_line(kind: str, shape: Shape, opens: bool) -> Bound:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from rackspec.language.currencies import CODES, is_currency
 from rackspec.language.pattern import Edge, State
 from rackspec.language.quantity import plain_number
+from rackspec.language.stepping import step
 from rackspec.language.suggest import did_you_mean, nearest
 from rackspec.language.tree import Shape
 from rackspec.language.units import UNITS
@@ -183,8 +184,6 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
 
 def _taken_as(statement: Statement, values: tuple[Value, ...]) -> str:
     """The key that the last of some values was taken under as a name, or nothing."""
-    from rackspec.language.binding import step
-
     state, key = automaton(statement), ""
     for value in values:
         taken = step(state, value)
