@@ -34,6 +34,8 @@ def read_units(text: str) -> dict[str, Unit]:
             unit = Unit(name, base.dimension, Fraction(factor) * base.factor)
         for spelling in (name, *spellings):
             table[spelling] = unit
+            if spelling.endswith("2"):  # pint takes no raised figure in a name
+                table[spelling[:-1] + "²"] = unit
     return table
 
 
