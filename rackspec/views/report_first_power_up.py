@@ -203,7 +203,9 @@ def adds_text(here: Step | None) -> str:
 
 
 def together(reported: Reported, feed: Feed) -> Iterator[Block]:
-    """Everything at once."""
+    """Everything at once; nothing where no module is known to hang on this supply."""
+    if not any(fed_panels(feed, stage) for stage in reported.stages):
+        return
     yield Heading(4, "Step 3: all together")
     rows = []
     for stage in reported.stages:
