@@ -10,11 +10,13 @@ from typing import NamedTuple
 
 from rackspec.files import root_of, shown
 from rackspec.findings import Finding, in_order
+from rackspec.language.bound import Block
 from rackspec.model.house import NO_HOUSE, House
 from rackspec.model.rack import Later, Rack
 from rackspec.physics.margin import Margin
 from rackspec.project import Project, read_projects
 from rackspec.rules.registry import Look, NotKnown, Rule, load_rules
+from rackspec.summary import RackSummary, summarise
 from rackspec.waivers import apply_flags, apply_waivers
 
 
@@ -42,15 +44,27 @@ class Inspected(NamedTuple):
 
 
 class Result(NamedTuple):
-    """Everything that an inspection says. ``failed``: named paths that could not be read, each with the reason;
-    ``later``: lines of the library and the house that no rule looks at yet."""
+    """Everything that an inspection says.
+
+    ``names``: the files that were named, as they are shown. ``racks``: the linked racks, and ``summaries`` what people
+    are shown of each. ``things``: the blocks of everything named that these files hold or use, racks and houses too.
+    ``failed``: named paths that could not be read, each with the reason. ``not_checked``: words of lines of the library
+    and the house that no rule looks at yet.
+    """
 
     findings: tuple[Finding, ...]
     racks: tuple[Inspected, ...]
-    files: int
+    summaries: tuple[RackSummary, ...]
+    names: tuple[str, ...]
+    things: tuple[Block, ...]
     fail_at: str
     failed: tuple[str, ...]
-    later: tuple[Later, ...] = ()
+    not_checked: tuple[str, ...] = ()
+
+    @property
+    def files(self) -> int:
+        """How many files were named."""
+        return len(self.names)
 
 
 def inspect(request: Request) -> Result:
@@ -59,32 +73,44 @@ def inspect(request: Request) -> Result:
     projects, failed = read_projects(request.paths, request.folder, request.stdin_text, request.named)
     findings: list[Finding] = []
     racks: list[Inspected] = []
+    summaries: list[RackSummary] = []
     fail_at = ""
     for project in projects:
-        found, inspected = inspect_project(project, rules, request)
+        found, inspected, summed = inspect_project(project, rules, request)
         findings += found
         racks += inspected
+        summaries += summed
         fail_at = fail_at or project.house.fail_at
-    files = sum(len(project.named) for project in projects)
-    later = tuple(line for project in projects for line in project.later())
-    return Result(tuple(in_order(findings)), tuple(racks), files, fail_at, tuple(failed), later)
+    return Result(
+        findings=tuple(in_order(findings)),
+        racks=tuple(racks),
+        summaries=tuple(summaries),
+        names=tuple(name for project in projects for name in project.shown_names()),
+        things=tuple(block for project in projects for block in project.things()),
+        fail_at=fail_at,
+        failed=tuple(failed),
+        not_checked=tuple(line.word for project in projects for line in project.later()),
+    )
 
 
 def inspect_project(
     project: Project, rules: dict[str, Rule], request: Request
-) -> tuple[list[Finding], list[Inspected]]:
+) -> tuple[list[Finding], list[Inspected], list[RackSummary]]:
     """Link and inspect everything that one root holds of a run."""
     findings: list[Finding] = []
     inspected: list[Inspected] = []
+    summaries: list[RackSummary] = []
     racks = project.link()
     for rack in racks:
         found, seen = inspect_rack(rack, project.house, rules)
-        findings += apply_waivers(rack, found, rules, request.today, project.is_sound)
+        found = apply_waivers(rack, found, rules, request.today, project.is_sound)
+        findings += found
         inspected.append(seen)
+        summaries.append(summarise(rack, project.house, found, seen.margins, seen.not_known, seen.later))
     findings += project.findings()
     if "part-unused" in request.also:
         findings += project.unused()
-    return apply_flags(findings, project.house, rules), inspected
+    return apply_flags(findings, project.house, rules), inspected, summaries
 
 
 def inspect_rack(rack: Rack, house: House, rules: dict[str, Rule]) -> tuple[list[Finding], Inspected]:

@@ -32,6 +32,7 @@ class Project:
         self.named: set[str] = set()
         self.edges: dict[str, list[tuple[str, UseLine]]] = {}
         self.house: House = make_house(None)
+        self._house_block: Block | None = None
         self._findings: list[Finding] = []
         self._library: Library | None = None
 
@@ -91,7 +92,7 @@ class Project:
     def link(self) -> list[Rack]:
         """The racks of the files that were named; names are looked up over everything that was read."""
         library = self._library = Library(self._reach())
-        house_block: Block | None = None
+        house_block = self._house_block
         for path in sorted(self.files, key=lambda name: self.files[name].source.name):
             file = self.files[path]
             for entry in file.named_things():
@@ -104,6 +105,7 @@ class Project:
                     house_block = found
                 else:
                     self._second_house(found, house_block)
+        self._house_block = house_block
         self.house = make_house(house_block)
         racks: list[Rack] = []
         for entry in list(library.entries.values()):
@@ -143,6 +145,19 @@ class Project:
             if fact.block is not None and fact.word != "rack"
             for line in later_in(fact.block)
         ]
+
+    def shown_names(self) -> list[str]:
+        """The names of the files that were named, as they are shown, in order."""
+        return sorted(self.files[path].source.name for path in self.named)
+
+    def things(self) -> list[Block]:
+        """The blocks of all named things of the files that were named, and of those that they use; and the house."""
+        assert self._library is not None
+        named, used = self._named_sources(), self._library.used
+        blocks = [
+            entry.block for entry in self._library.entries.values() if entry.place.source in named or entry.name in used
+        ]
+        return blocks if self._house_block is None else [*blocks, self._house_block]
 
     def _unsure(self) -> set[Source]:
         """Files that may use more than was read."""

@@ -24,6 +24,7 @@ LAYERS = [
     {"physics"},
     {"rules"},
     {"project", "spec_file", "waivers"},
+    {"summary"},
     {"pipeline"},
     {"solve"},
     {"views"},

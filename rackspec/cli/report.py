@@ -71,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
     racks: list[Reported] = []
     findings: list[Finding] = []
     for project in projects:
-        found, inspected = inspect_project(project, rules, request)
+        found, inspected, _ = inspect_project(project, rules, request)
         ordered = tuple(in_order(found))
         findings += ordered
         rails = rails_of(project) if inspected else ()

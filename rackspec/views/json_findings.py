@@ -13,11 +13,11 @@ from typing import Any
 from rackspec.findings import ERROR, NOTE, WARNING, Finding
 from rackspec.language.units import HP
 from rackspec.physics.margin import Margin
-from rackspec.pipeline import Inspected, Result
+from rackspec.pipeline import Result
+from rackspec.summary import RackSummary
 from rackspec.views.decimals import down, up
 from rackspec.views.positions import LineTable
 from rackspec.views.schema import checked
-from rackspec.views.summary import power_lines, row_lines
 
 FORMAT_VERSION = "1.0"
 
@@ -49,11 +49,11 @@ def finding_record(finding: Finding, table: LineTable) -> dict[str, Any]:
     }
 
 
-def rack_record(seen: Inspected) -> dict[str, Any]:
+def rack_record(rack: RackSummary) -> dict[str, Any]:
     """A rack: rows, power, what is not known yet, what is not checked yet."""
     return {
-        "name": seen.rack.name,
-        "file": seen.rack.file.name,
+        "name": rack.name,
+        "file": rack.file,
         "rows": [
             {
                 "name": row.name,
@@ -62,7 +62,7 @@ def rack_record(seen: Inspected) -> dict[str, Any]:
                 "free_hp": None if row.length is None else down(row.free / HP),
                 "longest_free_run_hp": None if row.length is None else down(row.longest / HP),
             }
-            for row in row_lines(seen)
+            for row in rack.rows
         ],
         "power": [
             {
@@ -73,10 +73,10 @@ def rack_record(seen: Inspected) -> dict[str, Any]:
                 "rated_ma": None if line.rated is None else down(line.rated),
                 "at_least": line.at_least,
             }
-            for line in power_lines(seen)
+            for line in rack.power
         ],
-        "not_known": [{"thing": item.thing, "fact": item.fact, "how": item.how} for item in seen.not_known],
-        "not_checked": sorted({line.word for line in seen.later}),
+        "not_known": [{"thing": item.thing, "fact": item.fact, "how": item.how} for item in rack.not_known],
+        "not_checked": sorted(set(rack.not_checked)),
     }
 
 
@@ -102,17 +102,17 @@ def document(result: Result) -> dict[str, Any]:
         if finding.waiver is None:
             counts[finding.severity] += 1
     margins = sorted(
-        (margin for seen in result.racks for margin in seen.margins), key=lambda margin: (margin.share, margin.what)
+        (margin for rack in result.summaries for margin in rack.margins), key=lambda margin: (margin.share, margin.what)
     )
     return {
         "format_version": FORMAT_VERSION,
         "findings": [finding_record(finding, table) for finding in result.findings],
-        "racks": [rack_record(seen) for seen in result.racks],
+        "racks": [rack_record(rack) for rack in result.summaries],
         "closest": [margin_record(margin) for margin in margins],
-        "not_checked": sorted({line.word for line in result.later}),
+        "not_checked": sorted(set(result.not_checked)),
         "summary": {
             "files": result.files,
-            "racks": len(result.racks),
+            "racks": len(result.summaries),
             "errors": counts[ERROR],
             "warnings": counts[WARNING],
             "notes": counts[NOTE],

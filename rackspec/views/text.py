@@ -12,12 +12,11 @@ from collections.abc import Callable, Iterator
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
 from rackspec.language.quantity import plain_number, show, show_hp
-from rackspec.model.rack import Later
 from rackspec.physics.margin import Margin
-from rackspec.pipeline import Inspected, Result
+from rackspec.pipeline import Result
 from rackspec.rules.registry import NotKnown
+from rackspec.summary import PowerLine, RackSummary, RowLine
 from rackspec.views.positions import LineTable
-from rackspec.views.summary import PowerLine, RowLine, power_lines, row_lines
 
 LABEL = 10
 """Width of the column of labels."""
@@ -153,46 +152,44 @@ def power_text(line: PowerLine) -> str:
     return f"{show(line.voltage, 'voltage'):<6}{at_least}{show(line.nominal, 'current')}{worst}{rated}"
 
 
-def rack_lines(seen: Inspected, paint: Painter) -> Iterator[str]:
+def rack_lines(rack: RackSummary, paint: Painter) -> Iterator[str]:
     """A rack at a glance: rows, power, closest calls, what is not known, what is not checked."""
-    rack = seen.rack
     title = f'  "{visible(rack.title)}"' if rack.title else ""
-    yield paint("heading", f"rack {rack.name}{title}") + f"   {visible(rack.file.name)}"
-    last = rack.stages[-1].name
-    lines = [(f"row {row.name}", row_text(row)) for row in row_lines(seen)]
+    yield paint("heading", f"rack {rack.name}{title}") + f"   {visible(rack.file)}"
+    lines = [(f"row {row.name}", row_text(row)) for row in rack.rows]
     for wish in rack.wishes:
-        each = show_hp(wish.width.value) if wish.width is not None else "width not known yet"
+        each = show_hp(wish.width) if wish.width is not None else "width not known yet"
         lines.append((f"wish {wish.name}", each if wish.pieces == 1 else f"{wish.pieces} of {each}"))
     before = ""
-    for line in power_lines(seen):
+    for line in rack.power:
         lines.append((line.supply if line.supply != before else "", power_text(line)))
         before = line.supply
     column = max([LABEL, *(len(label) + 2 for label, _ in lines)])
     for label, text in lines:
         yield f"    {paint('label', f'{label:<{column}}')}{visible(text)}".rstrip()
-    if last:
-        yield f"    {'':<{column}}(all of this {rack.stage_name(len(rack.stages) - 1)})"
-    if seen.margins:
+    if rack.stage:
+        yield f"    {'':<{column}}(all of this at stage '{rack.stage}')"
+    if rack.margins:
         yield "    " + paint("heading", "closest calls")
-        for margin in seen.margins[:MOST_CLOSEST]:
+        for margin in rack.margins[:MOST_CLOSEST]:
             what = margin.what.removeprefix(rack.name + "/")
             least = " at least" if what.endswith(" at least") else ""
             numbers = f"{amount(margin, 'value')} of {amount(margin, 'limit')}, {left_over(margin)}"
             yield f"        {visible(what.removesuffix(least))}:{least} {numbers}  ({visible(margin.rests_on)})"
-    if seen.not_known:
+    if rack.not_known:
         yield "    " + paint("heading", "not known yet")
-        for names, fact, how in together(seen.not_known, rack.name):
+        for names, fact, how in together(rack.not_known, rack.name):
             yield f"        {fact}: {visible(names)}. {how[0].upper()}{how[1:]}"
-    if seen.later:
-        yield "    " + paint("heading", "not checked yet") + f"  {listed(seen.later)}"
+    if rack.not_checked:
+        yield "    " + paint("heading", "not checked yet") + f"  {listed(rack.not_checked)}"
 
 
-def listed(lines: tuple[Later, ...]) -> str:
-    """The words of lines, each once with how often it stands there."""
-    words: dict[str, int] = {}
-    for line in lines:
-        words[line.word] = words.get(line.word, 0) + 1
-    return ", ".join(f"{word} ({count})" if count > 1 else word for word, count in words.items())
+def listed(words: tuple[str, ...]) -> str:
+    """Words, each once with how often it stands there."""
+    counts: dict[str, int] = {}
+    for word in words:
+        counts[word] = counts.get(word, 0) + 1
+    return ", ".join(f"{word} ({count})" if count > 1 else word for word, count in counts.items())
 
 
 def together(items: tuple[NotKnown, ...], rack: str) -> list[tuple[str, str, str]]:
@@ -209,15 +206,15 @@ def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
     for finding in result.findings:
         yield from finding_lines(finding, table, paint)
         yield ""
-    for seen in result.racks:
-        yield from rack_lines(seen, paint)
-        if any(finding.waiver is not None for finding in result.findings):
+    for rack in result.summaries:
+        yield from rack_lines(rack, paint)
+        if rack.accepted:
             from rackspec.views.waivers import waiver_lines  # only specs with waivers need it
 
-            yield from waiver_lines(seen, result.findings, paint, visible)
+            yield from waiver_lines(rack, paint, visible)
         yield ""
-    if result.later:
-        yield paint("heading", "not checked yet in the library") + f"  {listed(result.later)}"
+    if result.not_checked:
+        yield paint("heading", "not checked yet in the library") + f"  {listed(result.not_checked)}"
         yield ""
     yield summary_line(result)
 
@@ -236,4 +233,4 @@ def summary_line(result: Result) -> str:
     waived = sum(finding.waiver is not None for finding in result.findings)
     parts = [counted(counts[severity], severity) for severity in (ERROR, WARNING, NOTE)]
     tail = f", {waived} waived" if waived else ""
-    return f"{counted(result.files, 'file')}, {counted(len(result.racks), 'rack')}: {', '.join(parts)}{tail}"
+    return f"{counted(result.files, 'file')}, {counted(len(result.summaries), 'rack')}: {', '.join(parts)}{tail}"

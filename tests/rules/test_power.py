@@ -108,10 +108,8 @@ def test_unknown_is_not_zero(draws: str, unknown: set[tuple[str, str]]) -> None:
 
 def test_a_sum_over_unknowns_says_at_least() -> None:
     """20 HP of unknown draw count 2..8 mA each HP at the worst only (common practice, no source)."""
-    from rackspec.views.summary import power_lines
-
-    (seen,) = look_at(rack(BOTH.format("100mA"), row="        next dark")).racks
-    plus, minus = power_lines(seen)
+    (summary,) = look_at(rack(BOTH.format("100mA"), row="        next dark")).summaries
+    plus, minus = summary.power
     assert (plus.nominal, plus.worst, plus.at_least) == (100, 100 + 20 * 8, True)
     assert (minus.nominal, minus.worst, minus.at_least) == (0, 20 * 6, True)
 

@@ -165,10 +165,10 @@ def test_documents_show_reason_and_last_day() -> None:
         {"reason": "felt", "until": None},
     ]
     assert document["summary"]["waived"] == 2
-    lines = list(waiver_lines(result.racks[0], result.findings, plain, visible))
+    lines = list(waiver_lines(result.summaries[0], plain, visible))
     assert lines == [
         "    waived",
         "        no-room-behind on saw until 2026-12-01: cut open",
         "        no-room-behind on the whole rack, for ever: felt",
     ]
-    assert list(waiver_lines(seen().racks[0], seen().findings, plain, visible)) == []
+    assert list(waiver_lines(seen().summaries[0], plain, visible)) == []
