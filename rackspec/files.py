@@ -1,4 +1,4 @@
-"""Files: in: paths, out: sources, the roots they belong to, and what could not be read.
+"""Files: in: paths in a store, out: sources, the roots they belong to, and what could not be read.
 
 A root is the nearest folder above with a house.rackspec, else the git root, else the file's own folder. Nothing outside
 of it is read by ``use``.
@@ -8,6 +8,7 @@ import os
 from typing import NamedTuple
 
 from rackspec.findings import ERROR, Finding, Place, Source
+from rackspec.store import DISK, Store
 
 SUFFIX = ".rackspec"
 HOUSE_FILE = "house.rackspec"
@@ -57,23 +58,20 @@ def from_bytes(name: str, data: bytes) -> ReadText:
         return ReadText(source, (found,), True)
 
 
-def read_file(path: str, name: str) -> ReadText:
+def read_file(path: str, name: str, store: Store = DISK) -> ReadText:
     """The text of a file. Raises OSError."""
-    with open(path, "rb") as file:
-        too_large = os.fstat(file.fileno()).st_size > LARGEST_FILE
-        # read() of a size asks for so much memory at once; a device without a size is read no further than that
-        return from_bytes(name, file.read(LARGEST_FILE + 1) if too_large or not os.path.isfile(path) else file.read())
+    return from_bytes(name, store.read(path, LARGEST_FILE))
 
 
-def root_of(folder: str) -> str:
+def root_of(folder: str, store: Store = DISK) -> str:
     """The root that files in a folder belong to."""
-    folder = os.path.realpath(folder)
+    folder = store.real(folder)
     git_root = ""
     at = folder
     while True:
-        if os.path.isfile(os.path.join(at, HOUSE_FILE)):
+        if store.is_file(os.path.join(at, HOUSE_FILE)):
             return at
-        if not git_root and os.path.exists(os.path.join(at, ".git")):
+        if not git_root and store.exists(os.path.join(at, ".git")):
             git_root = at
         above = os.path.dirname(at)
         if above == at:
@@ -81,22 +79,21 @@ def root_of(folder: str) -> str:
         at = above
 
 
-def inside(path: str, root: str) -> bool:
+def inside(path: str, root: str, store: Store = DISK) -> bool:
     """Whether a path, links followed, is inside the root."""
-    path = os.path.realpath(path)
+    path = store.real(path)
     return path == root or path.startswith(root.rstrip(os.sep) + os.sep)
 
 
-def files_below(folder: str, root: str, closed: list[OSError] | None = None) -> list[str]:
+def files_below(folder: str, root: str, store: Store = DISK, closed: list[OSError] | None = None) -> list[str]:
     """All spec files below a folder, sorted; folders that begin with a dot and links out of the root are left out.
 
     Folders that may not be read are added to ``closed``.
     """
-    found: list[str] = []
-    for where, folders, names in os.walk(folder, onerror=closed.append if closed is not None else None):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(names):
-            path = os.path.join(where, name)
-            if name.endswith(SUFFIX) and not name.startswith(".") and os.path.isfile(path) and inside(path, root):
-                found.append(path)
-    return found
+    found = []
+    for path, is_link in store.files_under(folder, closed):
+        name = os.path.basename(path)
+        if name.endswith(SUFFIX) and not name.startswith(".") and (not is_link or inside(path, root, store)):
+            found.append(path)
+    # folder by folder, those further down behind the files beside them
+    return sorted(found, key=lambda path: (os.path.dirname(path).split(os.sep), path))

@@ -16,14 +16,15 @@ from rackspec.model.rack import Later, Rack
 from rackspec.physics.margin import Margin
 from rackspec.project import Project, read_projects
 from rackspec.rules.registry import Look, NotKnown, Rule, load_rules
+from rackspec.store import DISK, Store
 from rackspec.summary import RackSummary, summarise
 from rackspec.waivers import apply_flags, apply_waivers
 
 
 class Request(NamedTuple):
     """What to inspect: paths (``-`` is ``stdin_text``, which stands where the file ``named`` would), from which
-    folder they are taken, the date that counts as today, and rules that look only when they are asked for
-    (``part-unused``)."""
+    folder they are taken, the date that counts as today, rules that look only when they are asked for
+    (``part-unused``), and the store that holds the files: the disk, or a git revision."""
 
     paths: tuple[str, ...]
     folder: str
@@ -31,6 +32,7 @@ class Request(NamedTuple):
     stdin_text: bytes | None = None
     named: str = ""
     also: tuple[str, ...] = ()
+    store: Store = DISK
 
 
 class Inspected(NamedTuple):
@@ -70,7 +72,7 @@ class Result(NamedTuple):
 def inspect(request: Request) -> Result:
     """Inspect paths. Never raises on what is in the files; a path that cannot be read is told in ``failed``."""
     rules = load_rules()
-    projects, failed = read_projects(request.paths, request.folder, request.stdin_text, request.named)
+    projects, failed = read_request(request)
     findings: list[Finding] = []
     racks: list[Inspected] = []
     summaries: list[RackSummary] = []
@@ -91,6 +93,11 @@ def inspect(request: Request) -> Result:
         failed=tuple(failed),
         not_checked=tuple(line.word for project in projects for line in project.later()),
     )
+
+
+def read_request(request: Request) -> tuple[list[Project], list[str]]:
+    """The projects of the paths, by root, and the paths that could not be read, each with the reason."""
+    return read_projects(request.paths, request.folder, request.stdin_text, request.named, request.store)
 
 
 def inspect_project(
@@ -143,11 +150,13 @@ class HouseInForce(NamedTuple):
 
 def houses(request: Request) -> tuple[list[HouseInForce], list[str]]:
     """The house of each root that the paths belong to, and the paths that could not be read."""
-    projects, failed = read_projects(request.paths, request.folder, request.stdin_text, request.named)
+    projects, failed = read_request(request)
     roots = {project.root for project in projects}
     for path in request.paths:
         folder = os.path.join(request.folder, path)
-        if os.path.isdir(folder) and root_of(folder) not in roots:  # a folder without specs has a house all the same
+        if (
+            request.store.is_folder(folder) and root_of(folder) not in roots
+        ):  # a folder without specs has a house all the same
             projects.append(Project(root_of(folder), request.folder))
             projects[-1].close()
             roots.add(root_of(folder))
@@ -184,4 +193,5 @@ __all__ = [
     "inspect",
     "inspect_project",
     "inspect_rack",
+    "read_request",
 ]

@@ -16,6 +16,7 @@ from rackspec.model.library import Entry, Library
 from rackspec.model.link import later_in, loose_in, make_rack
 from rackspec.model.rack import Later, Rack
 from rackspec.spec_file import File
+from rackspec.store import DISK, Store
 from rackspec.uses import UseLine, cycles, resolve
 
 UNUSABLE = ("insert", "rail", "module", "supply", "part", "sheet")
@@ -25,9 +26,10 @@ UNUSABLE = ("insert", "rail", "module", "supply", "part", "sheet")
 class Project:
     """All files of one root that a run has to do with."""
 
-    def __init__(self, root: str, base: str) -> None:
+    def __init__(self, root: str, base: str, store: Store = DISK) -> None:
         self.root = root
         self.base = base
+        self.store = store
         self.files: dict[str, File] = {}
         self.named: set[str] = set()
         self.edges: dict[str, list[tuple[str, UseLine]]] = {}
@@ -45,7 +47,7 @@ class Project:
     def close(self) -> None:
         """Read everything that is reached by ``use``, and the house."""
         house = os.path.join(self.root, HOUSE_FILE)
-        if house not in self.files and os.path.isfile(house):
+        if house not in self.files and self.store.is_file(house):
             self._read_used(house, None)
         waiting = sorted(self.files)
         while waiting:
@@ -53,7 +55,7 @@ class Project:
             file = self.files[path]
             self.edges[path] = []
             for line in file.uses():
-                used = resolve(line, path, os.path.dirname(path), self.root)
+                used = resolve(line, path, os.path.dirname(path), self.root, self.store)
                 self._findings += used.findings
                 for target in used.paths:
                     self.edges[path].append((target, line))
@@ -64,7 +66,7 @@ class Project:
     def _read_used(self, path: str, line: UseLine | None) -> bool:
         """Read a file that is used; one that cannot be read is a finding at its ``use``."""
         try:
-            read = read_file(path, shown(path, self.base))
+            read = read_file(path, shown(path, self.base), self.store)
         except OSError as error:
             if line is not None:
                 message = f"'{line.text}' cannot be read: {error.strerror}"
@@ -217,7 +219,7 @@ def link_part(entry: Entry, library: Library) -> None:
 
 
 def read_projects(
-    paths: tuple[str, ...], folder: str, stdin_text: bytes | None, named: str
+    paths: tuple[str, ...], folder: str, stdin_text: bytes | None, named: str, store: Store = DISK
 ) -> tuple[list[Project], list[str]]:
     """The projects of all paths, by root, and the paths that could not be read, each with the reason."""
     projects: dict[str, Project] = {}
@@ -225,35 +227,35 @@ def read_projects(
 
     @cache
     def project_of(where: str) -> Project:
-        root = root_of(where)
-        return projects.setdefault(root, Project(root, folder))
+        root = root_of(where, store)
+        return projects.setdefault(root, Project(root, folder, store))
 
     for path in paths:
         if path == "-":
             where = os.path.join(folder, named) if named else os.path.join(folder, "-")
             project = project_of(os.path.dirname(where))
-            project.add_named(os.path.realpath(where), from_bytes(named or "-", stdin_text or b""))
+            project.add_named(store.real(where), from_bytes(named or "-", stdin_text or b""))
             continue
         full = os.path.join(folder, path)
-        if path and os.path.isdir(full):
+        if path and store.is_folder(full):
             closed: list[OSError] = []
-            found = files_below(full, root_of(full), closed)
+            found = files_below(full, root_of(full, store), store, closed)
             failed += [f"{shown(str(error.filename), folder)}: {error.strerror}" for error in closed]
-        elif path and os.path.exists(full) and not inside(full, root_of(os.path.dirname(full))):
+        elif path and store.exists(full) and not inside(full, root_of(os.path.dirname(full), store), store):
             failed.append(f"{path}: this link leads out of the folder it belongs to")
             continue
-        elif path and os.path.exists(full):
+        elif path and store.exists(full):
             found = [full]
         else:
             failed.append(f"{path or repr(path)}: there is no such file or folder")
             continue
         for name in found:
             try:
-                read = read_file(name, shown(name, folder))
+                read = read_file(name, shown(name, folder), store)
             except OSError as error:
                 failed.append(f"{shown(name, folder)}: {error.strerror or 'cannot be read'}")
                 continue
-            project_of(os.path.dirname(name)).add_named(os.path.realpath(name), read)
+            project_of(os.path.dirname(name)).add_named(store.real(name), read)
     for project in projects.values():
         project.close()
     return [projects[root] for root in sorted(projects)], failed

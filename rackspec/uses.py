@@ -6,6 +6,7 @@ from typing import NamedTuple
 from rackspec.files import SUFFIX, files_below, inside
 from rackspec.findings import ERROR, Finding, Place
 from rackspec.language.suggest import nearest
+from rackspec.store import DISK, Store
 
 
 class UseLine(NamedTuple):
@@ -26,7 +27,7 @@ def _failed(rule: str, message: str, line: UseLine, remedy: str) -> Used:
     return Used((), (Finding(rule, ERROR, message, line.place, remedy=remedy),))
 
 
-def resolve(line: UseLine, path: str, folder: str, root: str) -> Used:
+def resolve(line: UseLine, path: str, folder: str, root: str, store: Store = DISK) -> Used:
     """The files that ``line`` of the file ``path`` reaches; relative paths are taken from ``folder``."""
     text = line.text.strip()
     if not text:
@@ -39,33 +40,33 @@ def resolve(line: UseLine, path: str, folder: str, root: str) -> Used:
         message = f"'{text}' is a path from the top of one machine; elsewhere it leads nowhere"
         return _failed("use-outside-root", message, line, 'write it from this file on, such as "../parts/"')
     target = os.path.join(folder, text)
-    if not inside(target, root):
+    if not inside(target, root, store):
         message = f"'{text}' leads out of the folder that this spec belongs to"
         remedy = f"move the file into it, or put a {'house' + SUFFIX} into the folder that holds both"
         return _failed("use-outside-root", message, line, remedy)
-    real = os.path.realpath(target)
-    if os.path.isdir(real):
-        own = os.path.realpath(path) if path else ""
-        found = [os.path.realpath(name) for name in files_below(real, root)]
+    real = store.real(target)
+    if store.is_folder(real):
+        own = store.real(path) if path else ""
+        found = [store.real(name) for name in files_below(real, root, store)]
         if not found:
             return _failed("use-not-found", f"the folder '{text}' holds no {SUFFIX} file", line, "mend the path")
         return Used(tuple(name for name in found if name != own), ())
-    if not os.path.exists(real):
-        return _failed("use-not-found", f"there is no file or folder '{text}'", line, _near(target, text))
-    if path and real == os.path.realpath(path):
+    if not store.exists(real):
+        return _failed("use-not-found", f"there is no file or folder '{text}'", line, _near(target, text, store))
+    if path and real == store.real(path):
         return _failed("use-cycle", "this file uses itself", line, "delete this line")
     return Used((real,), ())
 
 
-def _near(target: str, text: str) -> str:
+def _near(target: str, text: str, store: Store) -> str:
     """A file of the same folder that may have been meant."""
     folder, name = os.path.split(target.rstrip("/\\"))
     if "\\" in text:
         return "write '/' between the parts of a path"
-    if os.path.exists(target + SUFFIX):
+    if store.exists(target + SUFFIX):
         return f"write '{text}{SUFFIX}'"
     try:
-        names = [entry for entry in os.listdir(folder) if not entry.startswith(".")]
+        names = [entry for entry in store.entries(folder) if not entry.startswith(".")]
     except OSError:
         return "mend the path; it is taken from the folder of this file"
     near = nearest(name, names)

@@ -19,6 +19,7 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 LAYERS = [
     {"findings"},
     {"language"},
+    {"store"},
     {"files", "uses"},
     {"model"},
     {"physics"},

@@ -14,8 +14,8 @@ from rackspec.findings import Finding, in_order
 from rackspec.language.suggest import nearest
 from rackspec.model.library import Library
 from rackspec.model.parts import Rail
-from rackspec.pipeline import Request, inspect_project
-from rackspec.project import Project, read_projects
+from rackspec.pipeline import Request, inspect_project, read_request
+from rackspec.project import Project
 from rackspec.rules.registry import load_rules
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
     # without a date no waiver has ended: the same files give the same sheets on every day
     request = Request(tuple(options.paths), folder, day or date.min, stdin, options.named)
     rules = load_rules()
-    projects, failed = read_projects(request.paths, folder, stdin, options.named)
+    projects, failed = read_request(request)
     racks: list[Reported] = []
     findings: list[Finding] = []
     for project in projects:

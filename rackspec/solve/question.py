@@ -7,8 +7,8 @@ from typing import NamedTuple
 from rackspec.findings import Finding, in_order
 from rackspec.language.suggest import nearest
 from rackspec.model.parts import PanelPart
-from rackspec.pipeline import Request
-from rackspec.project import Project, read_projects
+from rackspec.pipeline import Request, read_request
+from rackspec.project import Project
 from rackspec.rules.registry import load_rules
 from rackspec.solve.candidate import is_typed, named, no_such, read_typed
 from rackspec.solve.trial import Judge, Trial, try_in
@@ -42,7 +42,7 @@ def ask(request: Request, asked: str, only: str = "") -> Answer:
             return nothing(findings=tuple(in_order(list(read.findings))))
         typed = read.part
     rules = load_rules()
-    projects, failed = read_projects(request.paths, request.folder, request.stdin_text, request.named)
+    projects, failed = read_request(request)
     racks = [(project, rack) for project in projects for rack in project.link()]
     libraries = [project.library for project in projects]
     parts = {project.root: typed or named(asked.strip(), project.library) for project in projects}
