@@ -27,7 +27,7 @@ class Store(Protocol):
     def entries(self, folder: str) -> list[str]:
         """The names in a folder. Raises OSError."""
 
-    def files_under(self, folder: str, closed: list[OSError] | None) -> Iterator[tuple[str, bool]]:
+    def files_under(self, folder: str, closed: list[OSError] | None, /) -> Iterator[tuple[str, bool]]:
         """All files below a folder, each with whether it is a link. Folders that begin with a dot are left out, linked
         ones are not entered, and those that may not be read are added to ``closed``."""
 

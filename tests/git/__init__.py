@@ -1,0 +1,1 @@
+"""Life in a git repository, with real git."""
