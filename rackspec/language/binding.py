@@ -34,7 +34,7 @@ def bind_line(kind: str, shape: Shape, opens: bool) -> Bound:
     slips: list[Slip] = []
     if statement is None:
         slip, meant = mismatch.unknown_word(kind, word, shape, opens)
-        if not shape.slips:  # else the odd character that cut the word short is told already
+        if not any(other.start <= word.end for other in shape.slips):  # else what cut the word short is told already
             slips.append(slip)
         if not meant or shape.broken:
             names = shape.loose or tuple(value.text for value in shape.values if value.kind == "name")

@@ -569,3 +569,19 @@ def named_in(text: str) -> list[tuple[str, str]]:
             if fact.block is not None:
                 waiting.append(fact.block)
     return names
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("widht 2,5HP", ["write 'width'", "write 2.5"]),
+        ("noote “two left”", ["write 'note'", 'write " in front of the text and behind it']),
+        ("drwas 40mA an +12V", ["write 'draws'"]),  # what stands behind a guessed word is no slip of its own
+        ("wid,th 14HP", ["delete ','"]),  # what cut the word short is the one slip
+        ("draws 4,5mA on +12v", ["write 4.5", "write +12V"]),
+    ],
+)
+def test_two_slips_of_one_line(line: str, told: list[str]) -> None:
+    """Both are told in one run, where neither follows from the other."""
+    found = sorted(reading(f"module saw {{\n    {line}\n}}\n"), key=lambda finding: finding.place.start)
+    assert [finding.remedy for finding in found] == told
