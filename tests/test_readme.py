@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from rackspec.findings import Source
+from rackspec.language.layout import tidy
 from rackspec.pipeline import Request, inspect
 from tests.conftest import ROOT, TODAY
 
@@ -75,3 +77,9 @@ def test_every_note_of_the_demo_is_explained() -> None:
     named = {(rule, "cable-hooks" if rule == "price-missing" else name) for rule, name in found}
     assert named == explained
     assert all(finding.severity == "note" or finding.waiver is not None for finding in result.findings)
+
+
+def test_the_specs_of_the_readme_are_tidy() -> None:
+    """What is shown is laid out as tidy would."""
+    for _, spec in SPEC.findall(README.read_text(encoding="utf-8")):
+        assert tidy(Source("", spec)).text == spec

@@ -27,6 +27,7 @@ class Failure(Exception):
 COMMANDS = {
     "begin": "write a first spec that passes",
     "inspect": "check everything",
+    "tidy": "put files into the one layout",
     "report": "print the worked numbers: fit, power, growth, a sheet for the first power-up",
     "explain": "explain a rule, a word, a unit or a limit",
     "export": "print schemas of the documents that are written",

@@ -46,6 +46,19 @@ class Output(io.TextIOBase):
                 self._stop(error)
         return len(text)
 
+    def write_bytes(self, data: bytes) -> None:
+        """Write bytes as they are, behind what was written before."""
+        buffer = getattr(self._stream, "buffer", None)
+        if buffer is None:
+            self.write(data.decode("utf-8", "replace"))
+            return
+        self.flush()
+        if self._open:
+            try:
+                buffer.write(data)
+            except (OSError, ValueError) as error:
+                self._stop(error)
+
     def flush(self) -> None:
         """Hand on what was written."""
         if self._open and self._stream is not None:

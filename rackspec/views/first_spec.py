@@ -47,12 +47,12 @@ rack {name} {{
     stage     later                 # something that comes later
 
     row top {{
-        length    84HP              # between the side pieces; or name your rails: rails my-rail with my-strip
-        behind    60mm              # free depth behind the panels
+        length    84HP                  # between the side pieces; or name your rails: rails my-rail with my-strip
+        behind    60mm                  # free depth behind the panels
 
         at   0HP  first-supply
         at   4HP  first-voice
-        next      first-filter      # right behind the one above
+        next      first-filter          # right behind the one above
         next      first-mixer
         next      first-voice as second-voice in later
     }}
