@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, NamedTuple, TextIO
 from rackspec.cli.main import DONE, FAILED, FOUND, Failure
 from rackspec.cli.output import read_standard_input
 from rackspec.cli.writing import write_whole
-from rackspec.findings import SEVERITIES
-from rackspec.pipeline import Request, Result, inspect
+from rackspec.pipeline import Request, inspect
+from rackspec.views.failing import LEVELS, fails
 from rackspec.views.text import Painter, plain, result_lines
 
 if TYPE_CHECKING:
     import argparse
 
-KINDS = ("json",)
+KINDS = ("json", "sarif", "junit", "annotations", "markdown")
 ON_REQUEST = ("part-unused",)
 
 
@@ -47,12 +47,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
     add = parser.add_argument
     add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - (this folder)")
-    levels = (*SEVERITIES, "never")
-    add("--fail-at", choices=levels, help="exit with 1 from this severity on (error, or what the house says)")
+    add("--fail-at", choices=LEVELS, help="exit with 1 from this severity on (error, or what the house says)")
     add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
     text = "also look for what is told on request only: part-unused"
     add("--also", metavar="RULE", action="append", default=[], help=text)
-    text = "also write json=FILE; FILE - is standard output"
+    text = f"also write a document (may be given several times): {', '.join(KINDS)}; FILE - is standard output"
     add("--write", metavar="KIND=FILE", action="append", default=[], help=text)
     text = "say whether a module could be bought: its name, or its facts ('width 8HP; depth 30mm; …')"
     add("--try", dest="candidate", metavar="MODULE", help=text)
@@ -97,22 +96,6 @@ def today(text: str | None) -> date:
         raise Failure(f"--on takes a date like 2026-11-02, not '{text}'") from None
 
 
-def document_of(kind: str, result: Result) -> str:
-    """A result as a document of a kind."""
-    from rackspec.views.json_findings import findings_json
-
-    assert kind == "json"
-    return findings_json(result)
-
-
-def fails(result: Result, level: str) -> bool:
-    """Whether a finding that is not waived is at or above the level."""
-    if level == "never":
-        return False
-    failing = SEVERITIES[: SEVERITIES.index(level) + 1]
-    return any(finding.severity in failing and finding.waiver is None for finding in result.findings)
-
-
 def request_of(options: Options) -> Request:
     """What to inspect."""
     day = today(options.on)
@@ -146,10 +129,13 @@ def run(given: argparse.Namespace | Options) -> int:
         return run_limits(request, painter(sys.stdout))
     result = inspect(request)
     stream = sys.stderr if any(path == "-" for _, path in documents) else sys.stdout
-    code = FAILED if result.failed else FOUND if fails(result, options.fail_at or result.fail_at or "error") else DONE
+    level = options.fail_at or result.fail_at or "error"
+    code = FAILED if result.failed else FOUND if fails(result, level) else DONE
     failed_writing = []
     for kind, path in documents:
-        text = document_of(kind, result)
+        from rackspec.views.documents import document_of  # most runs write none
+
+        text = document_of(kind, result, level, request.folder)
         if path == "-":
             sys.stdout.write(text)
             continue

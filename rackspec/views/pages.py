@@ -81,6 +81,18 @@ def page_text(rule: Rule) -> str:
     return "\n".join(lines) + "\n"
 
 
+def page_markdown(rule: Rule) -> list[str]:
+    """The lines of a page below its heading."""
+    page = page_of(rule)
+    lines = [f"*{rule.severity}.* {page.summary}", "", f"Why: {page.why}", ""]
+    for label, example in (("Bad", page.bad), ("Good", page.good)):
+        if example:
+            lines += [f"{label}:", "", "```rackspec", example, "```", ""]
+    if page.example:
+        lines += [f"Example: {page.example}", ""]
+    return [*lines, f"Source: {page.source}", ""]
+
+
 def rules_markdown(rules: dict[str, Rule]) -> str:
     """RULES.md: all pages by subject."""
     out = HEAD.split("\n")
@@ -88,14 +100,6 @@ def rules_markdown(rules: dict[str, Rule]) -> str:
     for subject in subjects:
         out += [f"## {subject[0].upper()}{subject[1:]}", ""]
         for rule in rules.values():
-            if rule.subject != subject:
-                continue
-            page = page_of(rule)
-            out += [f"### {rule.id}", "", f"*{rule.severity}.* {page.summary}", "", f"Why: {page.why}", ""]
-            for label, example in (("Bad", page.bad), ("Good", page.good)):
-                if example:
-                    out += [f"{label}:", "", "```rackspec", example, "```", ""]
-            if page.example:
-                out += [f"Example: {page.example}", ""]
-            out += [f"Source: {page.source}", ""]
+            if rule.subject == subject:
+                out += [f"### {rule.id}", "", *page_markdown(rule)]
     return "\n".join(out).rstrip("\n") + "\n"
