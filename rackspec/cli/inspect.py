@@ -6,14 +6,17 @@ import os
 import sys
 from collections.abc import Sequence
 from datetime import date
-from typing import TYPE_CHECKING, NamedTuple, TextIO
+from typing import TYPE_CHECKING, NamedTuple
 
-from rackspec.cli.main import DONE, FAILED, FOUND, Failure
+from rackspec.cli.cache import key_of, open_cache, program
+from rackspec.cli.documents import targets, to_standard_output, write_documents
+from rackspec.cli.main import FAILED, Failure
 from rackspec.cli.output import read_standard_input
-from rackspec.cli.writing import write_whole
-from rackspec.pipeline import Request, inspect
-from rackspec.views.failing import LEVELS, fails
-from rackspec.views.text import Painter, plain, result_lines
+from rackspec.cli.painting import is_coloured, painter
+from rackspec.files import LARGEST_FILE
+from rackspec.findings import SEVERITIES
+from rackspec.recorded import Recorded, still_hold
+from rackspec.store import DISK
 
 if TYPE_CHECKING:
     import argparse
@@ -34,6 +37,16 @@ class Options(NamedTuple):
     rack: str = ""
     show_limits: bool = False
     named: str = ""
+    no_cache: bool = False
+
+
+class Said(NamedTuple):
+    """What a run says: its exit code, the text for people, its documents in order, and lines on standard error."""
+
+    code: int
+    text: str
+    documents: tuple[str, ...]
+    told: str
 
 
 def plain_options(arguments: list[str]) -> Options | None:
@@ -47,7 +60,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
     add = parser.add_argument
     add("paths", metavar="PATH", nargs="*", default=["."], help="a file, a folder, or - (this folder)")
-    add("--fail-at", choices=LEVELS, help="exit with 1 from this severity on (error, or what the house says)")
+    add(
+        "--fail-at",
+        choices=(*SEVERITIES, "never"),
+        help="exit with 1 from this severity on (error, or what the house says)",
+    )
     add("--on", metavar="DATE", help="the date that counts as today, such as 2026-11-02")
     text = "also look for what is told on request only: part-unused"
     add("--also", metavar="RULE", action="append", default=[], help=text)
@@ -57,22 +74,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--try", dest="candidate", metavar="MODULE", help=text)
     add("--rack", metavar="RACK", default="", help="with --try: only try it in this rack")
     add("--show-limits", action="store_true", help="print each limit in force, what it means and where it comes from")
+    add("--no-cache", action="store_true", help="look at everything anew, and keep nothing for the next run")
     add("--named", metavar="FILE", default="", help="the file that standard input stands for, for its 'use' lines")
-
-
-def targets(written: Sequence[str]) -> list[tuple[str, str]]:
-    """The documents to write, as (kind, file)."""
-    found = []
-    for item in written:
-        kind, equals, path = item.partition("=")
-        if not equals or not path:
-            raise Failure(f"--write takes KIND=FILE, such as json=findings.json, not '{item}'")
-        if kind not in KINDS:
-            raise Failure(f"--write knows no kind '{kind}'; known: {', '.join(KINDS)}")
-        found.append((kind, path))
-    if sum(path == "-" for _, path in found) > 1:
-        raise Failure("only one document can go to standard output")
-    return found
 
 
 def also(rules: Sequence[str]) -> tuple[str, ...]:
@@ -96,21 +99,18 @@ def today(text: str | None) -> date:
         raise Failure(f"--on takes a date like 2026-11-02, not '{text}'") from None
 
 
-def request_of(options: Options) -> Request:
-    """What to inspect."""
-    day = today(options.on)
-    stdin = read_standard_input() if "-" in options.paths else None
+def here() -> str:
+    """The current folder. Raises Failure where it is gone."""
     try:
-        folder = os.getcwd()
+        return os.getcwd()
     except FileNotFoundError:
         raise Failure("the current folder is gone") from None
-    return Request(tuple(options.paths), folder, day, stdin, options.named, also(options.also))
 
 
 def run(given: argparse.Namespace | Options) -> int:
     """Inspect, print, write; or answer a question about what was read."""
     options = given if isinstance(given, Options) else Options(**vars(given))
-    documents = targets(options.write)
+    documents = targets(options.write, KINDS)
     asks = options.candidate is not None or options.show_limits
     if asks and documents:
         raise Failure("--write writes what 'inspect' finds; it does not go with --try or --show-limits")
@@ -118,47 +118,56 @@ def run(given: argparse.Namespace | Options) -> int:
         raise Failure("--try and --show-limits are two questions; ask one at a time")
     if options.rack and options.candidate is None:
         raise Failure("--rack goes with --try")
-    request = request_of(options)
+    day, folder, rules = today(options.on), here(), also(options.also)
+    if asks:
+        return answer(options, day, folder, rules)
+    stream = sys.stderr if to_standard_output(documents) else sys.stdout
+    said = said_of(options, day, folder, rules, [kind for kind, _ in documents], is_coloured(stream))
+    failed = write_documents(zip((path for _, path in documents), said.documents, strict=True))
+    stream.write(said.text)
+    sys.stderr.write(said.told)
+    for reason in failed:
+        print(f"rackspec: {reason}", file=sys.stderr)
+    return FAILED if failed else said.code
+
+
+def said_of(options: Options, day: date, folder: str, rules: tuple[str, ...], kinds: list[str], coloured: bool) -> Said:
+    """What is said: as it was the last time, if nothing that it hangs on has changed since."""
+    from_stream = "-" in options.paths
+    cache = None if options.no_cache or from_stream else open_cache()
+    if cache is None:
+        from rackspec.cli.inspecting import say
+        from rackspec.pipeline import Request
+
+        stdin = read_standard_input() if from_stream else None
+        request = Request(tuple(options.paths), folder, day, stdin, options.named, rules)
+        return say(request, options.fail_at, kinds, coloured=coloured)[0]
+    asked = (folder, *options.paths), rules, options.fail_at, day.isoformat(), tuple(kinds), coloured, options.named
+    key = key_of(program(), asked)
+    kept = cache.get(key)
+    if kept is not None and still_hold(kept[0], DISK, LARGEST_FILE):
+        return Said(*kept[1])
+    from rackspec.cli.inspecting import say
+    from rackspec.pipeline import Request
+
+    store = Recorded(DISK)
+    request = Request(tuple(options.paths), folder, day, None, options.named, rules, store)
+    said, lasts = say(request, options.fail_at, kinds, coloured=coloured)
+    if lasts and not store.closed:
+        cache.put(key, (store.answers, tuple(said)))
+    return said
+
+
+def answer(options: Options, day: date, folder: str, rules: tuple[str, ...]) -> int:
+    """Answer a question instead of inspecting."""
+    from rackspec.pipeline import Request
+
+    stdin = read_standard_input() if "-" in options.paths else None
+    request = Request(tuple(options.paths), folder, day, stdin, options.named, rules)
     if options.candidate is not None:
         from rackspec.cli.trying import run_trial
 
         return run_trial(request, options.candidate, options.rack, painter(sys.stdout))
-    if options.show_limits:
-        from rackspec.cli.limits import run_limits
+    from rackspec.cli.limits import run_limits
 
-        return run_limits(request, painter(sys.stdout))
-    result = inspect(request)
-    stream = sys.stderr if any(path == "-" for _, path in documents) else sys.stdout
-    level = options.fail_at or result.fail_at or "error"
-    code = FAILED if result.failed else FOUND if fails(result, level) else DONE
-    failed_writing = []
-    for kind, path in documents:
-        from rackspec.views.documents import document_of  # most runs write none
-
-        text = document_of(kind, result, level, request.folder)
-        if path == "-":
-            sys.stdout.write(text)
-            continue
-        try:
-            write_whole(path, text)
-        except OSError as error:
-            failed_writing.append(f"{path}: {error.strerror}")
-    for line in result_lines(result, painter(stream)):
-        print(line, file=stream)
-    if not result.files and not result.failed:
-        print("rackspec: no .rackspec file here; 'rackspec begin NAME' writes a first one", file=sys.stderr)
-    for reason in (*result.failed, *failed_writing):
-        print(f"rackspec: {reason}", file=sys.stderr)
-    return FAILED if failed_writing else code
-
-
-def painter(stream: TextIO) -> Painter:
-    """How to colour for a stream: only a terminal gets colour, and only where nobody asked for none."""
-    is_terminal = stream.isatty()
-    if os.environ.get("NO_COLOR") or (not is_terminal and not os.environ.get("FORCE_COLOR")):
-        return plain
-    if os.environ.get("TERM") == "dumb" and not os.environ.get("FORCE_COLOR"):
-        return plain
-    from rackspec.views.colour import paint
-
-    return paint
+    return run_limits(request, painter(sys.stdout))

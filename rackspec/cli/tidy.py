@@ -6,9 +6,9 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
-from rackspec.cli.inspect import painter
 from rackspec.cli.main import DONE, FAILED, FOUND, Failure
 from rackspec.cli.output import Output, read_standard_input
+from rackspec.cli.painting import painter
 from rackspec.cli.writing import write_whole
 from rackspec.files import LARGEST_FILE, files_below, from_bytes, inside, root_of, shown
 from rackspec.findings import Finding, in_order

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 
 
 def write_whole(path: str, text: str) -> None:
@@ -24,6 +23,8 @@ def write_whole(path: str, text: str) -> None:
 
 def _replace(target: str, text: str) -> None:
     """Put a new file in the place of ``target``, with the rights it had."""
+    import tempfile  # most runs write no file, and it takes a tenth of a short one
+
     handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=".rackspec-")
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:

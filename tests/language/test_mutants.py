@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 import pytest
 
-from rackspec.cli.inspect import fails
 from rackspec.findings import SEVERITIES, Finding
 from rackspec.pipeline import Request, Result, inspect
+from rackspec.views.failing import fails
 from rackspec.views.json_findings import findings_json
 from rackspec.views.text import result_lines
 from tests.conftest import ROOT, TODAY
