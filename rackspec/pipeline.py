@@ -12,13 +12,12 @@ from rackspec.files import root_of, shown
 from rackspec.findings import Finding, in_order
 from rackspec.language.bound import Block
 from rackspec.model.house import NO_HOUSE, House
-from rackspec.model.rack import Later, Rack
-from rackspec.physics.margin import Margin
 from rackspec.project import Project, read_projects
-from rackspec.rules.registry import Look, NotKnown, Rule, load_rules
+from rackspec.rules.registry import Rule, load_rules
+from rackspec.seeing import Inspected, inspect_rack, see
 from rackspec.store import DISK, Store
-from rackspec.summary import RackSummary, summarise
-from rackspec.waivers import apply_flags, apply_waivers
+from rackspec.summary import RackSummary
+from rackspec.waivers import apply_flags
 
 
 class Request(NamedTuple):
@@ -33,16 +32,6 @@ class Request(NamedTuple):
     named: str = ""
     also: tuple[str, ...] = ()
     store: Store = DISK
-
-
-class Inspected(NamedTuple):
-    """A rack, what is in force for it, and what was seen of it besides findings."""
-
-    rack: Rack
-    house: House
-    margins: tuple[Margin, ...]
-    not_known: tuple[NotKnown, ...]
-    later: tuple[Later, ...]
 
 
 class Result(NamedTuple):
@@ -107,37 +96,15 @@ def inspect_project(
     findings: list[Finding] = []
     inspected: list[Inspected] = []
     summaries: list[RackSummary] = []
-    racks = project.link()
-    for rack in racks:
-        found, seen = inspect_rack(rack, project.house, rules)
-        found = apply_waivers(rack, found, rules, request.today, project.is_sound)
-        findings += found
-        inspected.append(seen)
-        summaries.append(summarise(rack, project.house, found, seen.margins, seen.not_known, seen.later))
+    for rack in project.link():
+        sight = see(rack, project.house, rules, request.today, project.is_sound)
+        findings += sight.findings
+        inspected.append(sight.inspected)
+        summaries.append(sight.summary)
     findings += project.findings()
     if "part-unused" in request.also:
         findings += project.unused()
     return apply_flags(findings, project.house, rules), inspected, summaries
-
-
-def inspect_rack(rack: Rack, house: House, rules: dict[str, Rule]) -> tuple[list[Finding], Inspected]:
-    """What all rules see of one rack."""
-    findings: list[Finding] = []
-    margins: list[Margin] = []
-    not_known: list[NotKnown] = []
-    look = Look(rack, house, {})
-    for rule in rules.values():
-        if rule.look is None:
-            continue
-        for seen in rule.look(look):
-            if isinstance(seen, Finding):
-                findings.append(seen)
-            elif isinstance(seen, Margin):
-                margins.append(seen)
-            else:
-                not_known.append(seen)
-    margins.sort(key=lambda margin: (margin.share, margin.what))
-    return findings, Inspected(rack, house, tuple(margins), tuple(by_weight(not_known)), rack.later)
 
 
 class HouseInForce(NamedTuple):
@@ -170,17 +137,6 @@ def houses(request: Request) -> tuple[list[HouseInForce], list[str]]:
         root = shown(project.root, request.folder)
         found.append(HouseInForce(root, house, tuple(in_order(apply_flags(own, house, rules)))))
     return found, failed
-
-
-def by_weight(not_known: list[NotKnown]) -> list[NotKnown]:
-    """Each unknown fact once, those first on which most hangs."""
-    weight: dict[tuple[str, str], int] = {}
-    first: dict[tuple[str, str], NotKnown] = {}
-    for item in not_known:
-        key = (item.thing, item.fact)
-        weight[key] = weight.get(key, 0) + 1
-        first.setdefault(key, item)
-    return sorted(first.values(), key=lambda item: (-weight[item.thing, item.fact], item.thing, item.fact))
 
 
 __all__ = [

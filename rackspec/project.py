@@ -6,6 +6,7 @@ A file that was named is read whole. A file that is only reached by ``use`` is r
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from functools import cache
 
 from rackspec.files import HOUSE_FILE, ReadText, files_below, from_bytes, inside, read_file, root_of, shown
@@ -13,7 +14,7 @@ from rackspec.findings import ERROR, NOTE, Finding, Source
 from rackspec.language.bound import Block
 from rackspec.model.house import House, make_house
 from rackspec.model.library import Entry, Library
-from rackspec.model.link import later_in, loose_in, make_rack
+from rackspec.model.link import loose_in, make_rack
 from rackspec.model.rack import Later, Rack
 from rackspec.spec_file import File
 from rackspec.store import DISK, Store
@@ -37,12 +38,13 @@ class Project:
         self._house_block: Block | None = None
         self._findings: list[Finding] = []
         self._library: Library | None = None
+        self.reach: dict[Source, frozenset[Source]] = {}
 
-    def add_named(self, path: str, read: ReadText) -> None:
-        """A file that was named: it is read whole."""
+    def add_named(self, path: str, read: ReadText, whole: bool = True) -> None:
+        """A file that was named: it is read whole, unless it is known that nothing is wrong in it."""
         if path not in self.named:
             self.named.add(path)
-            self.files[path] = File(path, read, whole=True)
+            self.files[path] = File(path, read, whole)
 
     def close(self) -> None:
         """Read everything that is reached by ``use``, and the house."""
@@ -91,9 +93,10 @@ class Project:
             reach[file.source] = frozenset(self.files[name].source for name in seen)
         return reach
 
-    def link(self) -> list[Rack]:
-        """The racks of the files that were named; names are looked up over everything that was read."""
-        library = self._library = Library(self._reach())
+    def open_library(self) -> Library:
+        """The name space of everything that was read, and the house."""
+        self.reach = self._reach()
+        library = self._library = Library(self.reach)
         house_block = self._house_block
         for path in sorted(self.files, key=lambda name: self.files[name].source.name):
             file = self.files[path]
@@ -109,10 +112,22 @@ class Project:
                     self._second_house(found, house_block)
         self._house_block = house_block
         self.house = make_house(house_block)
+        return library
+
+    def link(self) -> list[Rack]:
+        """The racks of the files that were named; names are looked up over everything that was read."""
+        return self.link_things(self.things_to_link(self.open_library()))
+
+    def things_to_link(self, library: Library) -> list[Entry]:
+        """The named things of the files that were named."""
+        named = self._named_sources()
+        return [entry for entry in library.entries.values() if entry.place.source in named]
+
+    def link_things(self, entries: list[Entry]) -> list[Rack]:
+        """Look up every name of some things; the racks among them."""
+        library = self.library
         racks: list[Rack] = []
-        for entry in list(library.entries.values()):
-            if entry.place.source not in self._named_sources():
-                continue
+        for entry in entries:
             if entry.kind == "rack":
                 rack, found_names = make_rack(entry.block, library)
                 racks.append(rack)
@@ -137,16 +152,20 @@ class Project:
         remedy = "move its lines into the first one"
         self._findings.append(Finding("name-taken", ERROR, message, second.header.place(""), others, remedy=remedy))
 
+    def troubled(self) -> set[Source]:
+        """The files in which something is wrong that is told of them, not of a rack."""
+        troubled = {file.source for file in self.files.values() if file.findings}
+        troubled |= {finding.place.source for finding in self._findings}
+        return troubled | self.library.troubled()
+
     def later(self) -> list[Later]:
         """Lines of the library and house, in the files that were named, that no rule looks at yet."""
-        blocks = [file.block for path, file in self.files.items() if path in self.named and file.block is not None]
-        return [
-            line
-            for block in blocks
-            for fact in block.order
-            if fact.block is not None and fact.word != "rack"
-            for line in later_in(fact.block)
-        ]
+        return [line for path, file in self.files.items() if path in self.named for line in file.later()]
+
+    @property
+    def house_source(self) -> Source | None:
+        """The file that holds the house."""
+        return None if self._house_block is None else self._house_block.place().source
 
     def shown_names(self) -> list[str]:
         """The names of the files that were named, as they are shown, in order."""
@@ -219,9 +238,17 @@ def link_part(entry: Entry, library: Library) -> None:
 
 
 def read_projects(
-    paths: tuple[str, ...], folder: str, stdin_text: bytes | None, named: str, store: Store = DISK
+    paths: tuple[str, ...],
+    folder: str,
+    stdin_text: bytes | None,
+    named: str,
+    store: Store = DISK,
+    is_clean: Callable[[ReadText], bool] = lambda _: False,
 ) -> tuple[list[Project], list[str]]:
-    """The projects of all paths, by root, and the paths that could not be read, each with the reason."""
+    """The projects of all paths, by root, and the paths that could not be read, each with the reason.
+
+    ``is_clean``: whether it is known of a text that reading finds nothing wrong in it; then it is outlined only.
+    """
     projects: dict[str, Project] = {}
     failed: list[str] = []
 
@@ -255,7 +282,7 @@ def read_projects(
             except OSError as error:
                 failed.append(f"{shown(name, folder)}: {error.strerror or 'cannot be read'}")
                 continue
-            project_of(os.path.dirname(name)).add_named(store.real(name), read)
+            project_of(os.path.dirname(name)).add_named(store.real(name), read, not is_clean(read))
     for project in projects.values():
         project.close()
     return [projects[root] for root in sorted(projects)], failed

@@ -31,6 +31,7 @@ class Recorded:
         self._store = store
         self.answers: Answers = {}
         self._lists: dict[str, list[tuple[str, bool]]] = {}
+        self._failed: dict[str, list[OSError]] = {}
         self._plain: set[str] = set()
         self.closed = False
         """Whether something could not be read, or not be read again."""
@@ -84,9 +85,10 @@ class Recorded:
             self._lists[folder] = found
             self._plain.update(path for path, is_link in found if not is_link)
             self.answers["under", folder] = tuple(found)
+            self._failed[folder] = failed
             self.closed = self.closed or bool(failed)
-            if closed is not None:
-                closed += failed
+        if closed is not None:
+            closed += self._failed[folder]
         yield from self._lists[folder]
 
     def read(self, path: str, most: int) -> bytes:

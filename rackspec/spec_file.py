@@ -12,6 +12,8 @@ from rackspec.language.bound import Block, Fact
 from rackspec.language.lines import read_tree
 from rackspec.language.tree import Tree
 from rackspec.model.library import KINDS, Entry
+from rackspec.model.link import later_in
+from rackspec.model.rack import Later
 from rackspec.uses import UseLine
 
 if TYPE_CHECKING:
@@ -31,12 +33,18 @@ class File:
         self.findings: list[Finding] = list(read.findings)
         self.pieces: list[Piece] | None = None
         self.block: Block | None = None
-        if not whole:
-            from rackspec.language.outline import outline  # a run on one file never needs it
-
-            self.pieces = outline(read.source)
-        if self.pieces is None:
+        self._has_no_outline = False
+        if whole or self.outlined() is None:
             self.block = self.parse(0, None)
+
+    def outlined(self) -> list[Piece] | None:
+        """The outline of the file, or None where it has none."""
+        if self.pieces is None and not self._has_no_outline:
+            from rackspec.language.outline import outline
+
+            self.pieces = outline(self.source)
+            self._has_no_outline = self.pieces is None
+        return self.pieces
 
     def parse(self, start: int, end: int | None) -> Block:
         """The block of the file, or of a part of it; findings are kept with the file."""
@@ -102,6 +110,13 @@ class File:
             return Block(piece.word, piece.name, (), True, (), _no_header(self.source, piece))
 
         return read
+
+    def later(self) -> list[Later]:
+        """Lines of its library and house that no rule looks at yet, if it was read whole."""
+        facts = self.block.order if self.block is not None else ()
+        return [
+            line for fact in facts if fact.block is not None and fact.word != "rack" for line in later_in(fact.block)
+        ]
 
     def house_block(self) -> Block | None:
         """Its ``house`` block, if it has one."""

@@ -136,23 +136,23 @@ def said_of(options: Options, day: date, folder: str, rules: tuple[str, ...], ki
     from_stream = "-" in options.paths
     cache = None if options.no_cache or from_stream else open_cache()
     if cache is None:
-        from rackspec.cli.inspecting import say
+        from rackspec.cli.inspecting import Keeping, say
         from rackspec.pipeline import Request
 
         stdin = read_standard_input() if from_stream else None
-        request = Request(tuple(options.paths), folder, day, stdin, options.named, rules)
-        return say(request, options.fail_at, kinds, coloured=coloured)[0]
-    asked = (folder, *options.paths), rules, options.fail_at, day.isoformat(), tuple(kinds), coloured, options.named
-    key = key_of(program(), asked)
+        request = Request(tuple(options.paths), folder, day, stdin, options.named, rules, Recorded(DISK))
+        return say(request, options.fail_at, kinds, Keeping(None, b""), coloured=coloured)[0]
+    what = (program(), folder, *options.paths), rules, options.named
+    key = key_of(what, options.fail_at, day.isoformat(), tuple(kinds), coloured)
     kept = cache.get(key)
     if kept is not None and still_hold(kept[0], DISK, LARGEST_FILE):
         return Said(*kept[1])
-    from rackspec.cli.inspecting import say
+    from rackspec.cli.inspecting import Keeping, say
     from rackspec.pipeline import Request
 
     store = Recorded(DISK)
     request = Request(tuple(options.paths), folder, day, None, options.named, rules, store)
-    said, lasts = say(request, options.fail_at, kinds, coloured=coloured)
+    said, lasts = say(request, options.fail_at, kinds, Keeping(cache, key_of(what)), coloured=coloured)
     if lasts and not store.closed:
         cache.put(key, (store.answers, tuple(said)))
     return said

@@ -122,6 +122,14 @@ class Library:
             found.append(Finding("use-left-out", NOTE, message, place, others=others, remedy=remedy))
         return found
 
+    def troubled(self) -> set[Source]:
+        """The files in which something about names is wrong so far, or may turn out to be."""
+        places = [finding.place for finding in self.findings]
+        places += [place for missed in self._missing.values() for place, _ in missed]
+        for place, entry in self._unused.values():
+            places += [place, entry.place]
+        return {place.source for place in places}
+
     def _reach_of(self, source: Source) -> frozenset[Source]:
         return self._reach.get(source, frozenset())
 

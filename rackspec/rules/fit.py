@@ -61,6 +61,12 @@ def place_for(look: Look, row: Row, panel: Panel, wanted: Fraction) -> Fraction 
     return best
 
 
+def into_row(look: Look, row: Row, panel: Panel, wanted: Fraction) -> str:
+    """What to do with a panel that does not lie on its rails."""
+    place = place_for(look, row, panel, wanted)
+    return f"start it at {show_hp(place)}" if place is not None else "move it to another row"
+
+
 def _holds(runs: list[Span], panel: Panel, shift: Fraction) -> bool:
     """Whether a panel, shifted (mm), lies in one of the runs; one of unknown place or width is no hindrance."""
     if panel.start is None or panel.width is None:
@@ -330,15 +336,13 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
                 continue
             if any(panel.there(stage) for stage in overfull):
                 continue  # the row is overfull: that is the cause
-            place = place_for(look, row, panel, panel.start)
-            remedy = f"start it at {show_hp(place)}" if place is not None else "move it to another row"
             if panel.start < 0:
                 yield Finding(
                     "beyond-rail-end",
                     ERROR,
                     f"{called(panel)} starts {show_hp(-panel.start)} before the rails do",
                     panel.position,
-                    remedy=remedy,
+                    remedy=into_row(look, row, panel, panel.start),
                     rests_on="its position as written",
                     names=names_of(look, panel),
                 )
@@ -359,7 +363,7 @@ def beyond_rail_end(look: Look) -> Iterator[Seen]:
                     f"{show_hp(panel.start)} + {show_hp(end - panel.start)} = {show_hp(end)}, "
                     f"and {show_hp(end)} - {show_hp(length.value)} = {show_hp(over)}"
                 ),
-                remedy=remedy,
+                remedy=into_row(look, row, panel, panel.start),
                 rests_on=rests_on("width", [panel.width]),
                 names=names_of(look, panel),
             )

@@ -46,6 +46,16 @@ def consumers_at(look: Look, feed: Feed, stage: int) -> list[Consumer]:
     return consumers
 
 
+def load_at(look: Look, feed: Feed, stage: int, voltage: Fraction) -> Load:
+    """What is drawn from a feed on one voltage (V) at a stage; several rules ask, and it is summed up once."""
+    key = f"load {feed.name} {stage} {voltage}"
+    load = look.memory.get(key)
+    if load is None:
+        load = look.memory[key] = load_on(voltage, consumers_at(look, feed, stage), look.house)
+    assert isinstance(load, Load)
+    return load
+
+
 def worst_stage(
     look: Look, feed: Feed, voltage: Fraction, broken: Callable[[Load], tuple[bool, bool]]
 ) -> tuple[Load, int, bool] | None:
@@ -56,7 +66,7 @@ def worst_stage(
     """
     mild: tuple[Load, int, bool] | None = None
     for stage in range(len(look.rack.stages)):
-        load = load_on(voltage, consumers_at(look, feed, stage), look.house)
+        load = load_at(look, feed, stage, voltage)
         nominal, worst = broken(load)
         if nominal:
             return load, stage, True

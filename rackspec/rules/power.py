@@ -15,7 +15,7 @@ from rackspec.model.parts import Draw
 from rackspec.model.rack import Bus, Feed, Row
 from rackspec.physics.currents import Load, usable
 from rackspec.physics.margin import Margin
-from rackspec.rules.loads import consumers_at, fed_panels, worst_stage
+from rackspec.rules.loads import fed_panels, load_at, worst_stage
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
 
 METER = "look in the maker's sheet, or measure with a meter in the supply lead"
@@ -292,9 +292,7 @@ def spare_too_thin(look: Look) -> Iterator[Seen]:
 
 def worst_load(look: Look, feed: Feed, voltage: Fraction, stage: int) -> Load:
     """The load of a feed on one voltage at a stage."""
-    from rackspec.physics.currents import load_on
-
-    return load_on(voltage, consumers_at(look, feed, stage), look.house)
+    return load_at(look, feed, stage, voltage)
 
 
 @rule("error", "power")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
 from rackspec.language.quantity import plain_number, show, show_hp
@@ -103,6 +103,14 @@ def finding_lines(finding: Finding, table: LineTable, paint: Painter) -> Iterato
     ):
         if text:
             yield labelled(label, text, paint)
+
+
+def findings_lines(findings: Iterable[Finding], paint: Painter = plain) -> Iterator[str]:
+    """Findings, whole, with an empty line behind each."""
+    table = LineTable()
+    for finding in findings:
+        yield from finding_lines(finding, table, paint)
+        yield ""
 
 
 def _waived(finding: Finding) -> str:
@@ -202,10 +210,7 @@ def together(items: tuple[NotKnown, ...], rack: str) -> list[tuple[str, str, str
 
 def result_lines(result: Result, paint: Painter = plain) -> Iterator[str]:
     """A whole result: findings, racks, and the sum of it."""
-    table = LineTable()
-    for finding in result.findings:
-        yield from finding_lines(finding, table, paint)
-        yield ""
+    yield from findings_lines(result.findings, paint)
     for rack in result.summaries:
         yield from rack_lines(rack, paint)
         if rack.accepted:
