@@ -93,7 +93,6 @@ def test_faults_of_a_text_are_findings(tmp_path: Path, data: bytes, rule: str) -
         ("begin", "two words"),
         ("explain",),
         ("explain", "flux-capacity"),
-        ("export",),
         ("export", "--schema", "poem"),
     ],
     ids=" ".join,

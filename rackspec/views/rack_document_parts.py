@@ -1,0 +1,158 @@
+"""Parts in the rack document: in: modules, supplies, rails and inserts, out: their facts as records.
+
+The same facts are said of a part of the library and of the specimen in a rack, of which ``about`` may know more.
+"""
+
+from __future__ import annotations
+
+from rackspec.findings import Place
+from rackspec.model.faces import Face
+from rackspec.model.parts import Bought, Header, Input, Insert, PanelPart, Rail, Screws
+from rackspec.views.positions import LineTable
+from rackspec.views.rack_document_values import (
+    Record,
+    draw_records,
+    evidence_record,
+    known_record,
+    money_record,
+    place_record,
+)
+
+
+def bought_records(bought: Bought, table: LineTable) -> Record:
+    """What is known of anything that is bought."""
+    return {
+        "price": money_record(bought.price, table),
+        "mass": known_record(bought.mass, table),
+        "notes": list(bought.notes),
+    }
+
+
+def face_record(face: Face, table: LineTable) -> Record:
+    """A front panel and its holes."""
+    return {
+        "width": known_record(face.width, table),
+        "thickness": known_record(face.thickness, table),
+        "height": known_record(face.height, table),
+        "holes": [
+            {
+                "x": known_record(hole.x, table),
+                "y": known_record(hole.y, table),
+                "width": known_record(hole.width, table),
+                "length": known_record(hole.length, table),
+                "slot": hole.is_slot,
+            }
+            for hole in face.holes
+        ]
+        or None,
+    }
+
+
+def header_record(header: Header | None, table: LineTable) -> Record | None:
+    """A power header."""
+    if header is None:
+        return None
+    return {
+        "pins": header.pins,
+        "keyed": header.keyed,
+        "evidence": evidence_record(header.evidence),
+        "place": place_record(header.place, table),
+    }
+
+
+def screws_record(screws: Screws | None, table: LineTable) -> Record | None:
+    """The screws that came with a part."""
+    if screws is None:
+        return None
+    return {
+        "pieces": screws.pieces,
+        "designation": screws.designation or None,
+        "evidence": evidence_record(screws.evidence),
+        "place": place_record(screws.place, table),
+    }
+
+
+def input_record(feed: Input | None, table: LineTable) -> Record | None:
+    """What feeds a supply."""
+    if feed is None:
+        return None
+    return {
+        "kind": feed.kind,
+        "voltage": known_record(feed.voltage, table),
+        "current": known_record(feed.current, table),
+        "place": place_record(feed.place, table),
+    }
+
+
+def feeding_record(part: PanelPart, table: LineTable) -> Record | None:
+    """What only a supply has: what it gives, and what feeds it."""
+    if part.kind != "supply":
+        return None
+    return {
+        "gives": draw_records(part.gives or None, table),
+        "headers": part.headers,
+        "header_pins": part.header_pins,
+        "input": input_record(part.input, table),
+        "efficiency": known_record(part.efficiency, table),
+    }
+
+
+def facts_record(part: PanelPart, table: LineTable) -> Record:
+    """Everything that is known of a module or supply, or of one specimen of it."""
+    return {
+        "width": known_record(part.width, table),
+        "depth": known_record(part.depth, table),
+        "plug": known_record(part.plug, table),
+        "draws": draw_records(part.draws, table),
+        "header": header_record(part.header, table),
+        "screws": screws_record(part.screws, table),
+        "face": face_record(part.face, table),
+        **bought_records(part.bought, table),
+        "supply": feeding_record(part, table),
+        "complete": not part.spoiled,
+    }
+
+
+def panel_part_record(part: PanelPart, place: Place, table: LineTable) -> Record:
+    """A module or supply of the library; ``like`` is what it is a revision of, the nearest first."""
+    return {
+        "name": part.name,
+        "title": part.title or None,
+        "like": [block.name for block in part.layers.blocks[1:]],
+        "place": place_record(place, table),
+        "facts": facts_record(part, table),
+    }
+
+
+def rail_record(rail: Rail, place: Place, table: LineTable) -> Record:
+    """A rail."""
+    return {
+        "name": rail.name,
+        "title": rail.title or None,
+        "place": place_record(place, table),
+        "length": known_record(rail.length, table),
+        "takes": [name for name, _ in rail.takes],
+        "recess": known_record(rail.recess, table),
+        "room": known_record(rail.room, table),
+        **bought_records(rail.bought, table),
+        "complete": not rail.spoiled,
+    }
+
+
+def insert_record(insert: Insert, place: Place, table: LineTable) -> Record:
+    """A strip or nut."""
+    return {
+        "name": insert.name,
+        "title": insert.title or None,
+        "place": place_record(place, table),
+        "form": insert.form or None,
+        "thread": insert.thread or None,
+        "holes": insert.holes,
+        "pitch": known_record(insert.pitch, table),
+        "first": known_record(insert.first, table),
+        "play": known_record(insert.play, table),
+        "tapped": known_record(insert.tapped, table),
+        "across": known_record(insert.across, table),
+        **bought_records(insert.bought, table),
+        "complete": not insert.spoiled,
+    }
