@@ -6,6 +6,7 @@ are run as tests. Rules that reading and linking hold to have a page only (``rul
 """
 
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Any, NamedTuple
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
@@ -41,6 +42,7 @@ class Rule(NamedTuple):
     severity: str
     subject: str
     page: str
+    file: str
     look: Callable[[Look], Iterator[Seen]] | None
 
 
@@ -52,7 +54,7 @@ def rule(severity: str, subject: str) -> Callable[[Callable[[Look], Iterator[See
 
     def register(function: Callable[[Look], Iterator[Seen]]) -> Callable[[Look], Iterator[Seen]]:
         name = function.__name__.replace("_", "-")
-        RULES[name] = Rule(name, severity, subject, function.__doc__ or "", function)
+        RULES[name] = Rule(name, severity, subject, function.__doc__ or "", function.__module__, function)
         return function
 
     return register
@@ -60,7 +62,7 @@ def rule(severity: str, subject: str) -> Callable[[Callable[[Look], Iterator[See
 
 def page(name: str, severity: str, subject: str, text: str) -> None:
     """Register the page of a rule that reading or linking holds to."""
-    RULES[name] = Rule(name, severity, subject, text, None)
+    RULES[name] = Rule(name, severity, subject, text, "rackspec.rules.reading", None)
 
 
 def milder(severity: str, steps: int) -> str:
@@ -87,8 +89,11 @@ PLANNED = frozenset(
 """Rules that are to come. A waiver or flag may name one already: it is no unknown name, and nothing is waived yet."""
 
 
+@cache
 def load_rules() -> dict[str, Rule]:
-    """All rules, from all files of this folder, in the order of the subjects."""
-    from rackspec.rules import adapter, bolts, decisions, depth, fit, growth, headers, money, power, reading  # noqa: F401
+    """All rules, from all files of this folder, in the order of the subjects: whichever file was imported first."""
+    from rackspec.rules import adapter, bolts, decisions, depth, fit, growth, headers, money, power, reading
 
-    return RULES
+    files = (power, adapter, headers, bolts, depth, decisions, fit, growth, money, reading)
+    order = {file.__name__: place for place, file in enumerate(files)}
+    return {name: RULES[name] for name in sorted(RULES, key=lambda name: order[RULES[name].file])}
