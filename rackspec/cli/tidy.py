@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from typing import TYPE_CHECKING
@@ -14,8 +15,7 @@ from rackspec.files import LARGEST_FILE, files_below, from_bytes, inside, root_o
 from rackspec.findings import Finding, in_order
 from rackspec.language.layout import tidy
 from rackspec.store import DISK
-from rackspec.views.positions import LineTable
-from rackspec.views.text import counted, finding_lines
+from rackspec.views.text import counted, findings_lines
 
 if TYPE_CHECKING:
     import argparse
@@ -34,9 +34,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 class Work:
     """What has been done so far, and what went wrong."""
 
-    def __init__(self, folder: str, show: bool) -> None:
+    def __init__(self, folder: str, show: bool, quiet: bool) -> None:
         self.folder = folder
         self.show = show
+        self.told = sys.stderr if quiet else sys.stdout
+        """Where the files that changed are named: not in the middle of a text."""
         self.files = 0
         self.changed: list[str] = []
         self.refused: list[str] = []
@@ -67,8 +69,11 @@ class Work:
             return
         self._done.add(real)
         name = shown(path, self.folder)
+        if not self.show and not os.path.isfile(path):
+            self.failed.append(f"{name}: this is no file that could be written anew; --show prints its layout")
+            return
         try:
-            data = DISK.read(path, LARGEST_FILE)
+            data = DISK.read(path, max(LARGEST_FILE, os.path.getsize(path)) if self.show else LARGEST_FILE)
         except OSError as error:
             self.failed.append(f"{name}: {error.strerror or 'cannot be read'}")
             return
@@ -76,16 +81,28 @@ class Work:
         if self.show:
             put(data if laid is None else laid.encode("utf-8"))
         elif laid is not None and laid.encode("utf-8") != data:
-            try:
-                write_whole(path, laid)
-            except OSError as error:
-                self.failed.append(f"{name}: {error.strerror}")
+            self.write(path, name, laid, data)
+
+    def write(self, path: str, name: str, laid: str, before: bytes) -> None:
+        """Put a layout into its file, unless that is closed to writing: a new file in its place would not ask.
+
+        ``before`` is what was laid out: if somebody saves the file meanwhile, theirs is what stays.
+        """
+        try:
+            if not os.access(path, os.W_OK):
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+            if DISK.read(path, LARGEST_FILE) != before:
+                self.failed.append(f"{name}: left as it is, because it was changed meanwhile; run tidy again")
                 return
-            self.changed.append(name)
-            print(f"tidied: {name}")
+            write_whole(path, laid)
+        except OSError as error:
+            self.failed.append(f"{name}: {error.strerror}")
+            return
+        self.changed.append(name)
+        print(f"tidied: {name}", file=self.told)
 
     def standard_input(self) -> None:
-        """Tidy standard input, onto standard output; what cannot be read comes out as it was."""
+        """Tidy standard input, onto standard output; what is not understood comes out as it was."""
         data = read_standard_input()
         laid = self.laid_out("-", data)
         put(data if laid is None else laid.encode("utf-8"))
@@ -111,11 +128,8 @@ class Work:
     def refuse(self, name: str, findings: tuple[Finding, ...]) -> None:
         """Tell why a file stays as it is."""
         self.refused.append(name)
-        table, paint = LineTable(), painter(sys.stderr)
-        for finding in in_order(list(findings)):
-            for line in finding_lines(finding, table, paint):
-                print(line, file=sys.stderr)
-            print(file=sys.stderr)
+        for line in findings_lines(in_order(list(findings)), painter(sys.stderr)):
+            print(line, file=sys.stderr)
         print(f"rackspec: {name} stays as it is until this is mended", file=sys.stderr)
 
 
@@ -130,16 +144,16 @@ def put(data: bytes) -> None:
 def run(options: argparse.Namespace) -> int:
     """Tidy all paths."""
     try:
-        work = Work(os.getcwd(), options.show)
+        work = Work(os.getcwd(), options.show, "-" in options.paths)
     except FileNotFoundError:
         raise Failure("the current folder is gone") from None
     if options.paths.count("-") > 1:
         raise Failure("standard input can be named once")
     for path in options.paths:
         work.path(path)
-    if not options.show and "-" not in options.paths:
+    if not options.show and options.paths != ["-"]:
         refused = f", {len(work.refused)} left as it was" if work.refused else ""
-        print(f"{counted(work.files, 'file')}: {len(work.changed)} tidied{refused}")
+        print(f"{counted(work.files, 'file')}: {len(work.changed)} tidied{refused}", file=work.told)
     for reason in work.failed:
         print(f"rackspec: {reason}", file=sys.stderr)
     return FAILED if work.failed else FOUND if work.refused else DONE

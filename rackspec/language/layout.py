@@ -10,10 +10,11 @@ from typing import NamedTuple
 
 from rackspec.findings import ERROR, Finding, Source
 from rackspec.language.binding import bind
-from rackspec.language.bound import Block
+from rackspec.language.layout_proof import BLANKS, end_of, says_the_same, start_of
 from rackspec.language.lines import read_shape, read_tree
-from rackspec.language.tree import BLANK, CLOSES, OPENS, Node, Shape
+from rackspec.language.tree import BLANK, CLOSES, OPENS, Shape
 from rackspec.language.values import Value
+from rackspec.language.words import BLOCKS
 
 INDENT = 4
 """Columns a block."""
@@ -26,7 +27,10 @@ COMMENT = 32
 STEP = 8
 
 HARMLESS = frozenset(("said-twice", "fact-missing", "version-not-known", "value-impossible", "unknown-currency"))
-"""What reading may find in a file that is laid out all the same: each of its lines is understood."""
+"""What reading may find in a file that is laid out all the same: it is plain how each of its lines is read."""
+
+KNOWN = frozenset(word for block in BLOCKS.values() for word in block.statements)
+"""All words, whatever block they belong to."""
 
 SPACES = re.compile(r"[ \t]+")
 JOINTS = re.compile(
@@ -49,41 +53,54 @@ class Layout(NamedTuple):
 def tidy(source: Source) -> Layout:
     """Lay a text out."""
     tree, findings = read_tree(source)
-    block, more = bind(tree)
-    refused = tuple(found for found in (*findings, *more) if found.severity == ERROR and found.rule not in HARMLESS)
+    _, more = bind(tree)
+    refused = tuple(found for found in (*findings, *more) if found.severity == ERROR and not is_harmless(found))
     if refused:
         return Layout(source.text, refused)
     text = lay_out(source.text)
-    if text != source.text and not holds_the_same(text, source.text, tree.nodes, block):
+    if text != source.text and not says_the_same(text, tree):
         return Layout(source.text, astray=True)
     return Layout(text)
 
 
+def is_harmless(found: Finding) -> bool:
+    """Whether a text with this finding can be laid out all the same.
+
+    A word that no block knows may well be a newer one, and a layout needs no words. A known word in a block that has
+    none such is another matter: braces may be astray, and how the lines are indented shows where.
+    """
+    if found.rule != "unknown-word":
+        return found.rule in HARMLESS
+    word = found.place.source.text[found.place.start : found.place.end]
+    return word not in KNOWN and not SPACES.search(word)  # several words: a row of a table, with its columns
+
+
 def lay_out(text: str) -> str:
     """A text of which every line is understood, laid out."""
+    if not text.endswith("\n"):
+        text = text.rstrip("\r") + first_end(text)
     laid: list[str] = []
+    known: dict[tuple[int, str], tuple[str, int]] = {}
     depth = 0
-    opened = False
+    edge = True  # at the start of the text or of a block, where no blank line is kept
     gap = ""
-    end = first_end(text)
-    for line in text.split("\n"):
-        own_end = "\r\n" if line.endswith("\r") else "\n"
-        line = line.removesuffix("\r")
-        shape = read_shape(line)
-        if shape.does == CLOSES:
-            depth -= 1
-            gap = ""
-        elif shape.does == BLANK and not line.strip(" \t"):
-            gap = gap or own_end
+    for line in text.split("\n")[:-1]:
+        key = (depth, line)
+        done = known.get(key)
+        if done is None:
+            shape = read_shape(line.removesuffix("\r"))
+            end = "\r\n" if line.endswith("\r") else "\n"
+            done = known[key] = (lay_out_line(line, shape, depth) + end, shape.does)
+        own, does = done
+        if does == BLANK and own.isspace():
+            gap = gap or own
             continue
-        if gap and laid and not opened:
+        if gap and not edge and does != CLOSES:
             laid.append(gap)
+        laid.append(own)
         gap = ""
-        laid.append(lay_out_line(line, shape, depth) + own_end)
-        opened = shape.does == OPENS
-        depth += opened
-    if laid and not text.endswith("\n"):
-        laid[-1] = laid[-1].rstrip("\r\n") + end
+        edge = does == OPENS
+        depth += 1 if does == OPENS else -1 if does == CLOSES else 0
     return "".join(laid)
 
 
@@ -94,18 +111,18 @@ def first_end(text: str) -> str:
 
 
 def lay_out_line(line: str, shape: Shape, depth: int) -> str:
-    """One line at the stops of its depth, without its end."""
-    margin = " " * (INDENT * depth)
+    """One line at the stops of its depth, without its end; a line without anything in it is empty."""
     if shape.does == BLANK:
-        return margin + line.strip()
-    if not shape.values:
-        return margin + with_comment("}", line[line.index("}") + 1 :].strip())
-    rest = line[end_of(line, shape.values[-1]) :].strip()
+        comment = line.strip(BLANKS)
+        return comment and " " * (INDENT * depth) + comment
+    if shape.does == CLOSES:
+        return " " * (INDENT * (depth - 1)) + with_comment("}", line[line.index("}") + 1 :].strip(BLANKS))
+    rest = line[end_of(line, shape.values[-1]) :].strip(BLANKS)
     fact = lay_out_values(line, shape.values, aligned=depth > 0 and shape.does != OPENS)
     if shape.does == OPENS:
         fact += " {"
-        rest = rest[1:].strip()
-    return margin + with_comment(fact, rest)
+        rest = rest[1:].strip(BLANKS)
+    return " " * (INDENT * depth) + with_comment(fact, rest)
 
 
 def with_comment(fact: str, comment: str) -> str:
@@ -130,14 +147,7 @@ def lay_out_values(line: str, values: tuple[Value, ...], *, aligned: bool) -> st
 
 def written(line: str, value: Value) -> str:
     """The text of a value as it stands in its line; a point with its brackets."""
-    if value.kind == "point":
-        return line[line.rindex("(", 0, value.start + 1) : end_of(line, value)]
-    return line[value.start : value.end]
-
-
-def end_of(line: str, value: Value) -> int:
-    """Where a value ends in its line; a point behind its bracket."""
-    return line.index(")", value.end - 1) + 1 if value.kind == "point" else value.end
+    return line[start_of(line, value) : end_of(line, value)]
 
 
 def spaced(text: str, kind: str) -> str:
@@ -155,70 +165,3 @@ def joined(joint: re.Match[str]) -> str:
     if close:
         return ", " if close == "," else str(close)
     return f" {tolerance}" if tolerance else f" {word} " if word else f" {limit}"
-
-
-def holds_the_same(text: str, before: str, nodes: tuple[Node, ...], block: Block) -> bool:
-    """Whether a text says what the one before it says: read again, with the same values, comments and facts."""
-    tree, findings = read_tree(Source("", text))
-    again, _ = bind(tree)
-    return (
-        not findings
-        and values_of(tree.nodes) == values_of(nodes)
-        and comments_of(text) == comments_of(before)
-        and facts_of(again) == facts_of(block)
-    )
-
-
-def values_of(nodes: tuple[Node, ...]) -> list[object]:
-    """What all lines say, in order and nested: the kinds of their values, and their texts without blanks."""
-    return [
-        (
-            node.shape.does,
-            [
-                (value.kind, value.text if value.kind == "text" else SPACES.sub("", value.text))
-                for value in node.shape.values
-            ],
-            None if node.inside is None else values_of(node.inside),
-        )
-        for node in nodes
-    ]
-
-
-def comments_of(text: str) -> list[tuple[int, bool, str]]:
-    """All comments, each with how many lines that say something stand above it, and whether it is in the last one."""
-    found = []
-    facts = 0
-    for line in text.split("\n"):
-        shape = read_shape(line.removesuffix("\r"))
-        if shape.does == BLANK:
-            if line.strip():
-                found.append((facts, False, line.strip()))
-            continue
-        facts += 1
-        at = line.find("#", end_of(line, shape.values[-1]) if shape.values else 0)
-        if at >= 0:
-            found.append((facts, True, line[at:].strip()))
-    return found
-
-
-def facts_of(block: Block) -> list[object]:
-    """What a block says: all facts in order, with exact values and evidence, without places and texts of numbers."""
-    return [
-        (
-            fact.word,
-            sorted((key, value.kind, said(value)) for key, value in fact.bound.values.items()),
-            fact.bound.flags,
-            fact.bound.evidence,
-            None if fact.block is None else facts_of(fact.block),
-        )
-        for fact in block.order
-    ]
-
-
-def said(value: Value) -> str:
-    """What a value says, exactly, however it was written."""
-    data = value.data
-    pair = data if value.kind == "point" else (data,)
-    if value.kind in ("amount", "money", "point") and data is not None:
-        return "; ".join(", ".join(str(part) for part in quantity[:-1]) for quantity in pair)
-    return str(data)

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
+from rackspec import files
+from rackspec.cli import tidy as command
+from rackspec.cli.main import main
+from rackspec.findings import Source
+from rackspec.language import layout
 from tests.cli.running import give_up_rights, rackspec, write
 
 UNTIDY = "module saw {\n  width 14HP  # wide\n}\n"
@@ -38,6 +45,23 @@ def test_standard_input_goes_to_standard_output(tmp_path: Path) -> None:
     assert (run.code, run.out, run.err) == (0, TIDY, "")
     run = rackspec(tmp_path, "tidy", "--show", "-", stdin=b"")
     assert (run.code, run.out, run.err) == (0, "", "")
+
+
+def test_standard_input_beside_files(tmp_path: Path) -> None:
+    """Standard output belongs to the text; what was done to files is told beside it."""
+    write(tmp_path, {"a.rackspec": UNTIDY})
+    run = rackspec(tmp_path, "tidy", "a.rackspec", "-", stdin=UNTIDY.replace("saw", "b").encode())
+    assert (run.code, run.out) == (0, TIDY.replace("saw", "b"))
+    assert run.err == "tidied: a.rackspec\n2 files: 1 tidied\n"
+    assert read(tmp_path / "a.rackspec") == TIDY
+
+
+def test_a_word_that_nobody_knows(tmp_path: Path) -> None:
+    """A misspelt word, or one of a later version, is no matter of layout."""
+    write(tmp_path, {"a.rackspec": "module saw {\nwidht 14HP\n}\n"})
+    run = rackspec(tmp_path, "tidy")
+    assert (run.code, run.out, run.err) == (0, "tidied: a.rackspec\n1 file: 1 tidied\n", "")
+    assert read(tmp_path / "a.rackspec") == "module saw {\n    widht     14HP\n}\n"
 
 
 def test_show_writes_nothing(tmp_path: Path) -> None:
@@ -92,6 +116,73 @@ def test_line_ends_and_mark_are_kept(tmp_path: Path, mark: str, end: str) -> Non
     assert read(tmp_path / "a.rackspec") == mark + TIDY.replace("\n", end)
 
 
+def test_a_text_that_was_saved_meanwhile(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What somebody saves while their file is laid out is not overwritten."""
+    write(tmp_path, {"a.rackspec": UNTIDY})
+
+    def slow(source: Source) -> layout.Layout:
+        write(tmp_path, {"a.rackspec": UNTIDY.replace("14HP", "16HP")})
+        return layout.tidy(source)
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(command, "tidy", slow)
+    assert main(["tidy", "a.rackspec"]) == 2
+    said = "rackspec: a.rackspec: left as it is, because it was changed meanwhile; run tidy again\n"
+    assert capsys.readouterr() == ("1 file: 0 tidied\n", said)
+    assert read(tmp_path / "a.rackspec") == UNTIDY.replace("14HP", "16HP")
+
+
+@pytest.mark.parametrize("arguments", [("a.rackspec", "b.rackspec"), ("--show", "a.rackspec")])
+def test_a_layout_that_went_astray(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    arguments: tuple[str, ...],
+) -> None:
+    """A fault of this program: the file stays, 2, and one line that says so. It cannot happen, so it is made to."""
+    write(tmp_path, {"a.rackspec": UNTIDY, "b.rackspec": UNTIDY.replace("saw", "b")})
+    right = layout.lay_out
+    monkeypatch.setattr(layout, "lay_out", lambda text: right(text).replace("saw {\n    width     14HP", "saw {"))
+    monkeypatch.chdir(tmp_path)
+    assert main(["tidy", *arguments]) == 2
+    out, err = capsys.readouterr()
+    said = "left as it was, because its layout would not have said the same; please report"
+    assert err == f"rackspec: a.rackspec: {said}\n"
+    assert out == (UNTIDY if "--show" in arguments else "tidied: b.rackspec\n2 files: 1 tidied\n")
+    assert read(tmp_path / "a.rackspec") == UNTIDY
+
+
+def test_a_file_too_large_is_shown_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is refused, and yet no program that reads what is shown loses any of it."""
+    write(tmp_path, {"a.rackspec": UNTIDY})
+    for module in (files, command):
+        monkeypatch.setattr(module, "LARGEST_FILE", 8)
+    monkeypatch.chdir(tmp_path)
+    assert main(["tidy", "--show", "a.rackspec"]) == 1
+    out, err = capsys.readouterr()
+    assert out == UNTIDY
+    assert "is no spec" in err
+    assert main(["tidy", "a.rackspec"]) == 1
+    assert read(tmp_path / "a.rackspec") == UNTIDY
+
+
+def test_what_is_no_file(tmp_path: Path) -> None:
+    """A pipe can be shown, and is never written: that would wait for a reader for ever."""
+    os.mkfifo(tmp_path / "pipe.rackspec")
+    run = rackspec(tmp_path, "tidy", "pipe.rackspec")
+    said = "rackspec: pipe.rackspec: this is no file that could be written anew; --show prints its layout\n"
+    assert (run.code, run.out, run.err) == (2, "0 files: 0 tidied\n", said)
+    os.mkfifo(tmp_path / "other.rackspec")
+    write_it = f"open('other.rackspec', 'w').write({UNTIDY!r})"
+    with subprocess.Popen([sys.executable, "-c", write_it], cwd=tmp_path):
+        run = rackspec(tmp_path, "tidy", "--show", "other.rackspec")
+    assert (run.code, run.out, run.err) == (0, TIDY, "")
+
+
 def test_rights_and_links_are_kept(tmp_path: Path) -> None:
     """A file stays as private as it was, and a link stays a link."""
     write(tmp_path, {"parts/a.rackspec": UNTIDY})
@@ -135,6 +226,19 @@ def test_a_file_that_may_not_be_read(tmp_path: Path) -> None:
         (tmp_path / "a.rackspec").chmod(0o644)
     assert (run.code, run.err) == (2, "rackspec: a.rackspec: Permission denied\n")
     assert read(tmp_path / "b.rackspec") == TIDY.replace("saw", "b")
+
+
+def test_a_file_that_may_not_be_written(tmp_path: Path) -> None:
+    """A file that its owner closed stays as it is, though a new one could be put in its place; 2, and its name."""
+    write(tmp_path, {"a.rackspec": UNTIDY, "b.rackspec": UNTIDY.replace("saw", "b"), "c.rackspec": TIDY})
+    for name in ("a.rackspec", "c.rackspec"):
+        (tmp_path / name).chmod(0o444)
+    run = rackspec(tmp_path, "tidy", before=give_up_rights)
+    said = "rackspec: a.rackspec: Permission denied\n"
+    assert (run.code, run.out, run.err) == (2, "tidied: b.rackspec\n3 files: 1 tidied\n", said)
+    assert read(tmp_path / "a.rackspec") == UNTIDY
+    run = rackspec(tmp_path, "tidy", "--show", "a.rackspec", before=give_up_rights)
+    assert (run.code, run.out, run.err) == (0, TIDY, "")
 
 
 def test_what_inspect_says_moves_with_the_text_only(tmp_path: Path) -> None:
