@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import NamedTuple
 
-from rackspec.findings import Place
+from rackspec.findings import SEVERITIES, Place
 from rackspec.language.bound import Block, Evidence
 from rackspec.language.quantity import Money, Quantity, exactly, show
 from rackspec.model.known import PRACTICE, Known
@@ -133,7 +133,7 @@ def make_house(block: Block | None) -> House:
     flags = {
         fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
         for fact in block.all("flag")
-        if fact.bound.flags and fact.text("flag")
+        if fact.bound.flags and fact.bound.flags[-1] in SEVERITIES and fact.text("flag")
     }
     fail_at = [fact.bound.flags[0] for fact in block.all("fail-at") if fact.bound.flags]
     currency = [fact.text("currency") for fact in block.all("currency")]

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from rackspec.findings import ERROR
 from rackspec.model.house import OWN, House, Limit
 from rackspec.model.library import Library
-from rackspec.model.rack import Rack
+from rackspec.model.rack import Later, Rack
 from rackspec.project import Project
 from rackspec.views.limits import limit_row
 from rackspec.views.positions import LineTable
@@ -24,6 +24,13 @@ from rackspec.views.rack_document_values import UNITS, Record, nearest, place_re
 from rackspec.views.schema import checked
 
 FORMAT_VERSION = "1.0"
+SECTIONS = {
+    "module": ("modules", panel_part_record),
+    "supply": ("supplies", panel_part_record),
+    "rail": ("rails", rail_record),
+    "insert": ("inserts", insert_record),
+}
+"""Where parts of a kind stand, and what makes a record of one."""
 PER_HP = "assume draws "
 """Limits of this beginning are for each HP of panel."""
 
@@ -85,17 +92,17 @@ def parts_in_use(racks: Iterable[Rack]) -> set[str]:
 
 def library_record(library: Library, racks: Iterable[Rack], table: LineTable) -> Record:
     """The parts of the library that racks are made of, by name."""
-    found: dict[str, list[Record]] = {"modules": [], "supplies": [], "rails": [], "inserts": []}
+    found: dict[str, list[Record]] = {kind: [] for kind, _ in SECTIONS.values()}
     for name in sorted(parts_in_use(racks)):
         entry = library.entries[name]
-        if entry.kind == "rail":
-            found["rails"].append(rail_record(library.rail(entry), entry.place, table))
-        elif entry.kind == "insert":
-            found["inserts"].append(insert_record(library.insert(entry), entry.place, table))
-        else:
-            kind = "supplies" if entry.kind == "supply" else "modules"
-            found[kind].append(panel_part_record(library.panel_part(entry), entry.place, table))
+        kind, record = SECTIONS[entry.kind]
+        found[kind].append(record(entry, library, table))
     return found
+
+
+def by_word(later: Later) -> tuple[str, str, int]:
+    """The order of lines that stand in blocks of a file: by word, because blocks may change places."""
+    return later.place.source.name, later.word, later.place.start
 
 
 def root_record(linked: Linked, table: LineTable) -> Record:
@@ -105,10 +112,7 @@ def root_record(linked: Linked, table: LineTable) -> Record:
         "root": linked.root,
         "house": house_record(project.house, table),
         "library": library_record(project.library, linked.racks, table),
-        "not_checked": [
-            later_record(later, table)
-            for later in sorted(project.later(), key=lambda later: (later.place.source.name, later.place.start))
-        ],
+        "not_checked": [later_record(later, table) for later in sorted(project.later(), key=by_word)],
     }
 
 

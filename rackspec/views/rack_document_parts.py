@@ -1,13 +1,14 @@
-"""Parts in the rack document: in: modules, supplies, rails and inserts, out: their facts as records.
+"""Parts in the rack document: in: modules, supplies, rails and inserts of the library, out: their facts as records.
 
 The same facts are said of a part of the library and of the specimen in a rack, of which ``about`` may know more.
 """
 
 from __future__ import annotations
 
-from rackspec.findings import Place
 from rackspec.model.faces import Face
-from rackspec.model.parts import Bought, Header, Input, Insert, PanelPart, Rail, Screws
+from rackspec.model.layers import basis_of
+from rackspec.model.library import DEEPEST_LIKE, Entry, Library
+from rackspec.model.parts import Bought, Header, Input, PanelPart, Screws
 from rackspec.views.positions import LineTable
 from rackspec.views.rack_document_values import (
     Record,
@@ -113,25 +114,43 @@ def facts_record(part: PanelPart, table: LineTable) -> Record:
     }
 
 
-def panel_part_record(part: PanelPart, place: Place, table: LineTable) -> Record:
-    """A module or supply of the library; ``like`` is what it is a revision of, the nearest first."""
+def revised(entry: Entry, library: Library) -> list[str]:
+    """The names of what a part is a revision of, the nearest first, as far as they are known."""
+    names = [entry.name]
+    while entry.block.header is not None and len(names) <= DEEPEST_LIKE:
+        parent = library.entries.get(entry.block.header.text("like"))
+        if parent is None or parent.kind != entry.kind or parent.name in names:
+            break
+        names.append(parent.name)
+        entry = parent
+    return names[1:]
+
+
+def head_record(entry: Entry, library: Library, table: LineTable) -> Record:
+    """What every part of the library has: its names, what it is a revision of, and how far its block is trusted."""
+    header = entry.block.header
     return {
-        "name": part.name,
-        "title": part.title or None,
-        "like": [block.name for block in part.layers.blocks[1:]],
-        "place": place_record(place, table),
-        "facts": facts_record(part, table),
+        "name": entry.name,
+        "title": (header.text("text") if header is not None else "") or None,
+        "like": revised(entry, library),
+        "basis": evidence_record(basis_of(entry.block)) if entry.block.all("basis") else None,
+        "place": place_record(entry.place, table),
     }
 
 
-def rail_record(rail: Rail, place: Place, table: LineTable) -> Record:
-    """A rail."""
+def panel_part_record(entry: Entry, library: Library, table: LineTable) -> Record:
+    """A module or supply of the library."""
+    return {**head_record(entry, library, table), "facts": facts_record(library.panel_part(entry), table)}
+
+
+def rail_record(entry: Entry, library: Library, table: LineTable) -> Record:
+    """A rail, with the inserts it takes that are known."""
+    rail = library.rail(entry)
+    inserts = {other.name for other in library.entries.values() if other.kind == "insert"}
     return {
-        "name": rail.name,
-        "title": rail.title or None,
-        "place": place_record(place, table),
+        **head_record(entry, library, table),
         "length": known_record(rail.length, table),
-        "takes": [name for name, _ in rail.takes],
+        "takes": [name for name, _ in rail.takes if name in inserts],
         "recess": known_record(rail.recess, table),
         "room": known_record(rail.room, table),
         **bought_records(rail.bought, table),
@@ -139,12 +158,11 @@ def rail_record(rail: Rail, place: Place, table: LineTable) -> Record:
     }
 
 
-def insert_record(insert: Insert, place: Place, table: LineTable) -> Record:
+def insert_record(entry: Entry, library: Library, table: LineTable) -> Record:
     """A strip or nut."""
+    insert = library.insert(entry)
     return {
-        "name": insert.name,
-        "title": insert.title or None,
-        "place": place_record(place, table),
+        **head_record(entry, library, table),
         "form": insert.form or None,
         "thread": insert.thread or None,
         "holes": insert.holes,

@@ -5,8 +5,11 @@ What stands in a rack keeps the order in which it was written; stages are named 
 
 from __future__ import annotations
 
+import re
+
 from rackspec.model.library import Library
-from rackspec.model.rack import Bus, Feed, Later, Panel, Rack, RailChoice, Row, Stage, WaiverLine, Wish
+from rackspec.model.link import BUYABLE
+from rackspec.model.rack import Bus, Feed, Have, Later, Panel, Rack, RailChoice, Row, Stage, WaiverLine, Wish
 from rackspec.views.positions import LineTable
 from rackspec.views.rack_document_parts import facts_record
 from rackspec.views.rack_document_values import (
@@ -19,15 +22,20 @@ from rackspec.views.rack_document_values import (
     sum_record,
 )
 
+BARE = ("blank", "gap")
+"""What stands in a row without being a part of the library."""
+SCREW = re.compile(r"M[0-9]+(\.[0-9]+)?x[0-9]+(\.[0-9]+)?")
+"""How screws are called; no name of the library reads so."""
+
 
 def stage_record(stage: Stage, table: LineTable) -> Record:
-    """A stage. Its budget is a plan, so it has no evidence; its place is that of the stage."""
+    """A stage. Its budget is a plan, so it has no evidence. The start stands where the rack is named."""
     return {
         "number": stage.number,
         "name": stage.name or None,
         "title": stage.title or None,
         "by": stage.by.isoformat() if stage.by is not None else None,
-        "budget": sum_record(stage.budget, None, stage.place, table) if stage.budget is not None else None,
+        "budget": sum_record(stage.budget) if stage.budget is not None else None,
         "place": place_record(stage.place, table),
     }
 
@@ -42,12 +50,12 @@ def choice_record(choice: RailChoice, table: LineTable) -> Record:
 
 
 def panel_record(panel: Panel, table: LineTable) -> Record:
-    """A placed thing, with the facts of this specimen."""
+    """A placed thing, with the facts of this specimen. What it is stays open where its part is not known."""
     return {
         "name": panel.name or None,
-        "what": panel.what,
+        "what": panel.what if panel.part is not None or panel.what in BARE else None,
         "part": panel.part.name if panel.part is not None else None,
-        "row": panel.row,
+        "row": panel.row or None,
         "start": start_record(panel.start, panel.position, table),
         "follows": panel.follows,
         "width": known_record(panel.width, table),
@@ -58,16 +66,17 @@ def panel_record(panel: Panel, table: LineTable) -> Record:
     }
 
 
-def row_record(row: Row, table: LineTable) -> Record:
-    """A row and its panels."""
-    power, screws = row.power_place, row.screws_place
+def row_record(row: Row, sources: set[str], table: LineTable) -> Record:
+    """A row and its panels. ``sources``: what may feed it."""
+    power = row.power_place if row.power in sources else None
+    screws = row.screws_place
     return {
-        "name": row.name,
+        "name": row.name or None,
         "title": row.title or None,
         "rails": [choice_record(choice, table) for choice in row.choices],
         "length": known_record(row.length, table),
         "behind": known_record(row.behind, table),
-        "power": {"from": row.power, "place": place_record(power, table)} if row.power and power else None,
+        "power": {"from": row.power, "place": place_record(power, table)} if power else None,
         "screws": {"designation": row.screws, "place": place_record(screws, table)} if row.screws and screws else None,
         "panels": [panel_record(panel, table) for panel in row.panels],
         "place": place_record(row.place, table),
@@ -78,7 +87,7 @@ def row_record(row: Row, table: LineTable) -> Record:
 def wish_record(wish: Wish, table: LineTable) -> Record:
     """Something wanted that has no place yet."""
     return {
-        "name": wish.name,
+        "name": wish.name or None,
         "title": wish.title or None,
         "since": wish.since,
         "pieces": wish.pieces,
@@ -91,12 +100,12 @@ def wish_record(wish: Wish, table: LineTable) -> Record:
     }
 
 
-def bus_record(bus: Bus, table: LineTable) -> Record:
-    """A board or cable with power headers."""
+def bus_record(bus: Bus, sources: set[str], table: LineTable) -> Record:
+    """A board or cable with power headers. ``sources``: what may feed it."""
     return {
-        "name": bus.name,
+        "name": bus.name or None,
         "title": bus.title or None,
-        "from": bus.source or None,
+        "from": bus.source if bus.source in sources else None,
         "headers": bus.headers,
         "header_pins": bus.header_pins,
         "place": place_record(bus.place, table),
@@ -109,8 +118,8 @@ def feed_record(feed: Feed, table: LineTable) -> Record:
     return {
         "supply": feed.supply.name,
         "panel": feed.panel.name if feed.panel is not None else None,
-        "busses": [bus.name for bus in feed.buses],
-        "rows": [row.name for row in feed.rows],
+        "busses": [bus.name for bus in feed.buses if bus.name],
+        "rows": [row.name for row in feed.rows if row.name],
         "assumed": feed.assumed,
         "place": place_record(feed.place, table),
     }
@@ -132,13 +141,25 @@ def later_record(later: Later, table: LineTable) -> Record:
     return {"word": later.word, "place": place_record(later.place, table)}
 
 
+def have_record(have: Have, library: Library, table: LineTable) -> Record:
+    """So many of a part that are there already; screws go by their designation."""
+    entry = library.entries.get(have.part)
+    if entry is not None:
+        kind = entry.kind if entry.kind in BUYABLE else None
+    else:
+        kind = "screw" if SCREW.fullmatch(have.part) else None
+    return {"part": have.part, "kind": kind, "pieces": have.pieces, "place": place_record(have.place, table)}
+
+
+def sources_of(rack: Rack) -> set[str]:
+    """The names that lead to a supply: of busses, of supplies in rows, and of those that stand in no row."""
+    placed = {panel.name for panel in rack.panels() if panel.what == "supply"}
+    return ({bus.name for bus in rack.buses} | placed | {feed.supply.name for feed in rack.feeds}) - {""}
+
+
 def rack_record(rack: Rack, root: str, library: Library, table: LineTable) -> Record:
     """A rack with everything in it."""
-    have = []
-    for item in rack.have:
-        entry = library.entries.get(item.part)
-        kind = entry.kind if entry is not None else None
-        have.append({"part": item.part, "kind": kind, "pieces": item.pieces, "place": place_record(item.place, table)})
+    sources = sources_of(rack)
     return {
         "name": rack.name,
         "title": rack.title or None,
@@ -147,12 +168,12 @@ def rack_record(rack: Rack, root: str, library: Library, table: LineTable) -> Re
         "revision": rack.revision or None,
         "budget": money_record(rack.budget, table),
         "stages": [stage_record(stage, table) for stage in rack.stages],
-        "have": have,
-        "rows": [row_record(row, table) for row in rack.rows],
+        "have": [have_record(have, library, table) for have in rack.have],
+        "rows": [row_record(row, sources, table) for row in rack.rows],
         "wishes": [wish_record(wish, table) for wish in rack.wishes],
-        "busses": [bus_record(bus, table) for bus in rack.buses],
+        "busses": [bus_record(bus, sources, table) for bus in rack.buses],
         "feeds": [feed_record(feed, table) for feed in rack.feeds],
-        "not_fed": [row.name for row in rack.unfed],
+        "not_fed": [row.name for row in rack.unfed if row.name],
         "waivers": [waiver_record(waiver, table) for waiver in rack.waivers],
         "notes": list(rack.notes),
         "not_checked": [later_record(later, table) for later in rack.later],

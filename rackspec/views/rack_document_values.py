@@ -72,20 +72,20 @@ def known_record(known: Known | None, table: LineTable) -> Record | None:
     }
 
 
-def sum_record(money: Money, evidence: Evidence | None, place: Place, table: LineTable) -> Record:
-    """A sum of money; without evidence where it is a plan and can have none."""
-    return {
-        "amount": plain_number(money.value, MONEY_PLACES),
-        "currency": money.currency,
-        "text": money.text,
-        "evidence": None if evidence is None else evidence_record(evidence),
-        "place": place_record(place, table),
-    }
+def sum_record(money: Money) -> Record:
+    """A sum of money: decimals as text, so that no reader makes a float of it."""
+    return {"amount": plain_number(money.value, MONEY_PLACES), "currency": money.currency, "text": money.text}
 
 
 def money_record(known: KnownMoney | None, table: LineTable) -> Record | None:
-    """A sum of money that somebody wrote."""
-    return None if known is None else sum_record(known.money, known.evidence, known.place, table)
+    """A sum of money that somebody wrote, with evidence."""
+    if known is None:
+        return None
+    return {
+        **sum_record(known.money),
+        "evidence": evidence_record(known.evidence),
+        "place": place_record(known.place, table),
+    }
 
 
 def draw_records(draws: tuple[Draw, ...] | None, table: LineTable) -> list[Record] | None:

@@ -25,8 +25,13 @@ from jsonschema import Draft202012Validator
 from rackspec.views.schema import schema_text
 from tests.cli.running import rackspec
 from tests.conftest import ROOT
+from tests.outside.readers import ajv
 
-EXAMPLES = sorted(path.relative_to(ROOT).as_posix() for path in (ROOT / "tests" / "examples").glob("*.rackspec"))
+EXAMPLES = sorted(
+    path.relative_to(ROOT).as_posix()
+    for path in (ROOT / "tests" / "examples").iterdir()
+    if path.suffix == ".rackspec" or path.is_dir()
+)
 AWKWARD = """\
 module thirds {
     width     2 1/3in
@@ -151,6 +156,12 @@ def test_two_validators_pass_it(path: str) -> None:
     schema = json.loads(schema_text("rack"))
     jsonschema_rs.validator_for(schema).validate(exported(path))
     assert [error.message for error in Draft202012Validator(schema).iter_errors(exported(path))] == []
+
+
+def test_a_third_validator_passes_all() -> None:
+    """So does ajv (npm, MIT), in its strict mode, which takes no keyword that it does not know."""
+    documents = {path: exported(path) for path in PATHS}
+    assert ajv(json.loads(schema_text("rack")), documents) == {path: [] for path in PATHS}
 
 
 @pytest.mark.parametrize("path", PATHS)
