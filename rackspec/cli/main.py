@@ -28,9 +28,10 @@ COMMANDS = {
     "begin": "write a first spec that passes",
     "inspect": "check everything",
     "tidy": "put files into the one layout",
+    "compare": "say what a change does: two files, folders, revisions, or racks",
     "report": "print the worked numbers: fit, power, growth, a sheet for the first power-up",
     "explain": "explain a rule, a word, a unit or a limit",
-    "export": "print schemas of the documents that are written",
+    "export": "print the racks as a document, or the schema of one",
 }
 """Each has a file of its name in this folder, with ``add_arguments`` and ``run``, imported when it is asked for."""
 
