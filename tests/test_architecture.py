@@ -97,7 +97,9 @@ def test_every_module_says_what_goes_in_and_out(path: Path) -> None:
 CLOCKS = {"time", "datetime.datetime", "socket", "urllib", "http", "subprocess", "random", "secrets"}
 
 
-@pytest.mark.parametrize("path", [path for path in FILES if path.parent.name != "cli" and path.name != "api.py"], ids=module_of)
+@pytest.mark.parametrize(
+    "path", [path for path in FILES if path.parent.name != "cli" and path.name != "api.py"], ids=module_of
+)
 def test_no_clock_network_or_environment_below_the_command_line(path: Path) -> None:
     """Same files, flags and date give the same bytes, because nothing else is looked at."""
     text = path.read_text(encoding="utf-8")
