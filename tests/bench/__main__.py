@@ -19,6 +19,7 @@ from typing import Any
 
 from tests.bench.library import as_rack, as_rackspec, as_yaml, modules
 from tests.bench.pairs import Timed, interleaved
+from tests.bench.repository import repository
 from tests.packaging.installs import build_wheel, copy_sources, install, make_environment
 
 HERE = Path(__file__).parent
@@ -40,6 +41,12 @@ def process(words: list[str | Path]) -> float:
     if done.returncode != 0 or done.stderr:
         raise SystemExit(f"{words} ended with {done.returncode}:\n{done.stderr.decode()}{done.stdout.decode()}")
     return seconds
+
+
+def with_an_empty_cache(words: list[str | Path]) -> float:
+    """Seconds of a process that finds nothing of an earlier run."""
+    shutil.rmtree(os.environ["XDG_CACHE_HOME"], ignore_errors=True)
+    return process(words)
 
 
 def inside(python: Path, kind: str, how: str, path: Path) -> dict[str, Any]:
@@ -81,12 +88,15 @@ def write_files(folder: Path) -> dict[int, Path]:
 def whole_processes(python: Path, folder: Path, rounds: int) -> None:
     """Cold runs of the program against importing lark, and against check-jsonschema where it is installed."""
     program = python.parent / "rackspec"
-    inspect: list[str | Path] = [program, "inspect", "--on", "2026-11-25"]
+    kept: list[str | Path] = [program, "inspect", "--on", "2026-11-25"]
+    inspect = [*kept, "--no-cache"]
     timed = interleaved(
         {
             "bare": partial(process, [python, "-c", "pass"]),
             "lark": partial(process, [python, "-c", "import lark"]),
             "small": partial(process, [*inspect, folder / "small.rackspec"]),
+            "first": partial(with_an_empty_cache, [*kept, folder / "small.rackspec"]),
+            "again": partial(process, [*kept, folder / "small.rackspec"]),
             "rack": partial(process, [*inspect, folder / "rack.rackspec"]),
         },
         rounds,
@@ -97,6 +107,8 @@ def whole_processes(python: Path, folder: Path, rounds: int) -> None:
     )
     ratio = timed.ratio("small", "lark")
     told("inspect a small rack / importing lark", ratio, "<= 1.5", ratio <= 1.5, milliseconds(timed, "small"))
+    told("the same, filling an empty cache", timed.ratio("first", "lark"), "", None, milliseconds(timed, "first"))
+    told("the same, with nothing changed since", timed.ratio("again", "lark"), "", None, milliseconds(timed, "again"))
     ratio = timed.ratio("rack", "small")
     what = f"inspect a rack that uses a {LIBRARY:,}-module library / small"
     told(what, ratio, "<= 2.0", ratio <= 2.0, milliseconds(timed, "rack"))
@@ -185,11 +197,30 @@ def growth(python: Path, sized: dict[int, Path], rounds: int) -> None:
     print(f"  memory kept afterwards: {left:.0f} bytes a line")
 
 
+def layout(python: Path, folder: Path, rounds: int) -> None:
+    """Laying the library out against reading it: a file that is tidy already, and one of which each line changes."""
+    tidy_file, untidy = folder / "library.rackspec", folder / "untidy.rackspec"
+    text = tidy_file.read_text(encoding="utf-8").replace("    ", "\t")
+    untidy.write_text(text, encoding="utf-8")
+    timed = interleaved(
+        {
+            "parse": partial(seconds_inside, python, "parse", "no-gc", tidy_file),
+            "tidy": partial(seconds_inside, python, "tidy", "no-gc", tidy_file),
+            "untidy": partial(seconds_inside, python, "tidy", "no-gc", untidy),
+        },
+        max(3, rounds // 3),
+    )
+    print(f"tidy ({text.count(chr(10)):,} lines)")
+    told("a tidy file, tidied / parsed", timed.ratio("tidy", "parse"), "", None, milliseconds(timed, "tidy", "parse"))
+    told("a file that changes / parsed", timed.ratio("untidy", "parse"), "", None, milliseconds(timed, "untidy"))
+
+
 def main() -> None:
     """Measure all of it."""
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 15
     with tempfile.TemporaryDirectory(prefix="rackspec-bench-") as name:
         work = Path(name)
+        os.environ["XDG_CACHE_HOME"] = str(work / "cache")
         (work / "wheel").mkdir()
         python = make_environment(work / "environment")
         install(python, build_wheel(copy_sources(work / "sources"), work / "wheel"))
@@ -200,6 +231,8 @@ def main() -> None:
         whole_processes(python, folder, rounds)
         parse_and_inspect(python, folder, rounds)
         growth(python, sized, rounds)
+        layout(python, folder, rounds)
+        repository(python, work / "repository", told, max(3, rounds // 5))
 
 
 if __name__ == "__main__":

@@ -33,6 +33,39 @@ def rackspec_work() -> Callable[[str], object]:
     return work
 
 
+def tidy_work() -> Callable[[str], object]:
+    """Lay a file out, and hold the layout against it."""
+    from rackspec.files import read_file
+    from rackspec.language.layout import tidy
+
+    def work(path: str) -> object:
+        layout = tidy(read_file(path, path).source)
+        assert not layout.refused
+        assert not layout.astray
+        return layout
+
+    work(os.path.join(HERE, "small.rackspec"))
+    return work
+
+
+def parse_work() -> Callable[[str], object]:
+    """Read and bind a file, with all its findings, and do nothing with it."""
+    from rackspec.files import read_file
+    from rackspec.language.binding import bind
+    from rackspec.language.lines import read_tree
+
+    def work(path: str) -> object:
+        tree, findings = read_tree(read_file(path, path).source)
+        assert not findings
+        return bind(tree)
+
+    work(os.path.join(HERE, "small.rackspec"))
+    return work
+
+
+WORK = {"rackspec": rackspec_work, "tidy": tidy_work, "parse": parse_work}
+
+
 def yaml_work() -> Callable[[str], object]:
     """Load a file with the C loader and validate it with jsonschema-rs."""
     import jsonschema_rs
@@ -53,9 +86,9 @@ def yaml_work() -> Callable[[str], object]:
 
 
 def main() -> None:
-    """Arguments: ``rackspec`` or ``yaml``; ``gc``, ``no-gc``, ``again`` (a second time) or ``memory``; the file."""
+    """Arguments: a kind of WORK or ``yaml``; ``gc``, ``no-gc``, ``again`` (a second time) or ``memory``; the file."""
     kind, how, path = sys.argv[1:]
-    work = rackspec_work() if kind == "rackspec" else yaml_work()
+    work = WORK.get(kind, yaml_work)()
     if how == "again":
         work(path)
     gc.collect()
