@@ -71,8 +71,8 @@ def inspect_remembering(
     ``first`` may put something into the memory before it is asked.
     """
     library = project.open_library()
-    sound = project.is_sound
     signatures = Signatures(project, today)
+    sound = signatures.sound
     first(project, signatures)
     kept: list[Kept] = []
     new: list[tuple[Entry, bytes | None, Kept | None]] = []
@@ -87,7 +87,7 @@ def inspect_remembering(
         elif key is not None and entry.kind != "rack" and key in memory.linked:
             memory.used.add(key)
         else:
-            new.append((entry, key, look_at(entry, project, rules, today)))
+            new.append((entry, key, look_at(entry, project, rules, today, sound)))
             told(1)
     if project.is_sound != sound:
         return None  # a file that was used turned out to be broken, and waivers were read as if it was not
@@ -106,12 +106,12 @@ def place_of(entry: Entry) -> tuple[str, int]:
     return entry.place.source.name, entry.place.start
 
 
-def look_at(entry: Entry, project: Project, rules: dict[str, Rule], today: date) -> Kept | None:
-    """Link a thing, and inspect it if it is a rack."""
+def look_at(entry: Entry, project: Project, rules: dict[str, Rule], today: date, sound: bool) -> Kept | None:
+    """Link a thing, and inspect it if it is a rack. ``sound``: every line of the run is understood."""
     racks = project.link_things([entry])
     if not racks:
         return None
-    seen = see(racks[0], project.house, rules, today, project.is_sound)
+    seen = see(racks[0], project.house, rules, today, sound)
     return Kept(place_of(entry), tuple(seen.findings), seen.summary)
 
 

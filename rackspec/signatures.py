@@ -34,7 +34,9 @@ class Signatures:
                 self._starts[file.source] = [piece.start for piece in pieces]
         self.house = project.house_source
         self._house = digest(self.house.name, self.house.text) if self.house is not None else b""
-        self._day = f"{today.isoformat()} {project.is_sound}"
+        self.sound = project.is_sound
+        """Whether every line of the run is understood, as far as was known when this was made."""
+        self._day = f"{today.isoformat()} {self.sound}"
         self._own: dict[str, tuple[bytes, tuple[str, ...]]] = {}
         self._words: dict[str, set[str]] = {}
 

@@ -14,7 +14,9 @@ from datetime import date
 from multiprocessing import get_context
 from typing import NamedTuple
 
+from rackspec.findings import Source
 from rackspec.memory import Memory, Plain
+from rackspec.model.library import Entry
 from rackspec.project import Project
 from rackspec.remembering import learn, look_at, read_whole, stamp
 from rackspec.rules.registry import Rule
@@ -29,6 +31,7 @@ class Shared(NamedTuple):
 
     projects: list[Project]
     signatures: list[Signatures]
+    things: list[dict[Source, list[Entry]]]
     rules: dict[str, Rule]
     today: date
     memory: Memory
@@ -58,12 +61,11 @@ def learn_together(
     unknown = [
         (number, path)
         for number, project in enumerate(projects)
-        for path in sorted(project.named)
-        if not is_known(project, path, signatures[number], memory)
+        for path in unknown_files(project, signatures[number], memory)
     ]
     if len(unknown) < fewest or workers < 2 or not can_fork():
         return
-    _shared[:] = [Shared(projects, signatures, rules, today, memory)]
+    _shared[:] = [Shared(projects, signatures, [things_by_file(project) for project in projects], rules, today, memory)]
     chunks = [unknown[at : at + CHUNK] for at in range(0, len(unknown), CHUNK)]
     try:
         with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
@@ -83,13 +85,27 @@ def learn_together(
         _shared.clear()
 
 
-def is_known(project: Project, path: str, signatures: Signatures, memory: Memory) -> bool:
-    """Whether everything in a file is known."""
-    file = project.files[path]
-    if stamp(file.source) not in memory.clean:
-        return False
-    keys = [(entry.kind, signatures.of(entry)) for entry in file.named_things()]
-    return all(key in (memory.racks if kind == "rack" else memory.linked) for kind, key in keys)
+def unknown_files(project: Project, signatures: Signatures, memory: Memory) -> list[str]:
+    """The files that were named in which something is not known that could be learned."""
+    unknown = set()
+    for entry in project.things_to_link(project.library):
+        key = signatures.of(entry)
+        if key is not None and key not in (memory.racks if entry.kind == "rack" else memory.linked):
+            unknown.add(entry.place.source)
+    named = [(path, project.files[path]) for path in sorted(project.named)]
+    return [
+        path
+        for path, file in named
+        if file.source in unknown or (not file.findings and stamp(file.source) not in memory.clean)
+    ]
+
+
+def things_by_file(project: Project) -> dict[Source, list[Entry]]:
+    """The things of each file that was named."""
+    things: dict[Source, list[Entry]] = {}
+    for entry in project.things_to_link(project.library):
+        things.setdefault(entry.place.source, []).append(entry)
+    return things
 
 
 def look(chunk: list[tuple[int, str]]) -> Learned:
@@ -103,12 +119,10 @@ def look(chunk: list[tuple[int, str]]) -> Learned:
             continue
         learned.clean[stamp(file.source)] = tuple(line.word for line in file.later())
         seen = []
-        for entry in project.things_to_link(project.library):
-            if entry.place.source is not file.source:
-                continue
+        for entry in shared.things[number].get(file.source, ()):
             key = signatures.of(entry)
             known = shared.memory.racks if entry.kind == "rack" else shared.memory.linked
             if key is not None and key not in known:
-                seen.append((entry, key, look_at(entry, project, shared.rules, shared.today)))
+                seen.append((entry, key, look_at(entry, project, shared.rules, shared.today, signatures.sound)))
         learn(seen, project, signatures, learned)
     return learned.clean, learned.linked, learned.racks

@@ -56,8 +56,34 @@ def _look(folder: str) -> bool | None:
 
 
 def program() -> tuple[object, ...]:
-    """What stands for this very program: its version, its files, and the Python that runs it."""
+    """What stands for this very program: its version, its files, and the Python that runs it.
+
+    Of an installed wheel these are the digests that it came with, which are the same wherever it is installed.
+    """
     here = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+    files: tuple[object, ...] | None = wheel_files(here)
+    if files is None:
+        files = files_here(here)
+    return (__version__, sys.version, sys.flags.optimize, files)
+
+
+def wheel_files(here: str) -> tuple[tuple[str, int], ...] | None:
+    """The lines that a wheel's record has of this program, each with the size that its file has now."""
+    try:
+        with open(os.path.join(os.path.dirname(here), f"rackspec-{__version__}.dist-info", "RECORD"), "rb") as file:
+            lines = file.read().decode("utf-8").splitlines()
+        files = []
+        for line in lines:
+            name, _, digest = line.partition(",")
+            if name.startswith("rackspec/") and digest.startswith("sha256="):
+                files.append((line, os.stat(os.path.join(os.path.dirname(here), name)).st_size))
+    except (OSError, ValueError):
+        return None
+    return tuple(files) or None
+
+
+def files_here(here: str) -> tuple[tuple[str, int, int], ...]:
+    """All files of this program as they are on the disk, with their sizes and times."""
     files = []
     waiting = [here, os.path.join(os.path.dirname(here), "grammar")]
     while waiting:
@@ -72,7 +98,7 @@ def program() -> tuple[object, ...]:
                         files.append((entry.path, facts.st_size, facts.st_mtime_ns))
         except OSError:
             continue
-    return (__version__, sys.version, sys.flags.optimize, tuple(sorted(files)))
+    return tuple(sorted(files))
 
 
 def key_of(*facts: Any) -> bytes:
@@ -109,7 +135,7 @@ class Cache:
             if len(payload) > LARGEST:
                 return
             path = self._path(key)
-            temporary = f"{path}.{os.getpid()}"
+            temporary = f"{path}.{os.urandom(8).hex()}"  # the number of a process may be another container's, too
             handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
             try:
                 with os.fdopen(handle, "wb") as file:

@@ -101,7 +101,7 @@ def carry_out(given: list[str]) -> int:
         plain = getattr(command, "plain_options", None)
         options = plain(given[1:]) if plain is not None else None
         run: Callable[[object], int] = command.run
-        return run(parser_of(name).parse_args(given[1:]) if options is None else options)
+        return run(parser_of(name).parse_intermixed_args(given[1:]) if options is None else options)
     except SystemExit as stop:
         return int(stop.code or 0)
     except Failure as failure:

@@ -33,7 +33,10 @@ def impossible(word: str, key: str, value: Value) -> Slip | None:
         return None
     span = (value.start, value.end)
     if quantity.value < 0 and key not in SIGNED:
-        bare = value.text.lstrip("-")
+        bare = value.text.removeprefix("-")
+        if bare == value.text:
+            message = f"{value.text} comes to less than nothing, which '{word}' cannot be"
+            return Slip("value-impossible", message, *span, "work it out again: more is taken away than is there")
         message = f"{value.text} is below zero, which '{word}' cannot be"
         if word in ("draws", "gives"):
             message = f"{value.text} is below zero; the sign belongs to the voltage, not to the current"

@@ -21,9 +21,10 @@ def basis_of(block: Block) -> Evidence:
 
 
 class Layers(NamedTuple):
-    """The blocks that speak of one thing, nearest first."""
+    """The blocks that speak of one thing, nearest first; ``own`` is which of them names it."""
 
     blocks: tuple[Block, ...]
+    own: int = 0
 
     @property
     def spoiled(self) -> bool:
@@ -32,7 +33,7 @@ class Layers(NamedTuple):
 
     def over(self, nearer: Block) -> "Layers":
         """The same thing with a nearer layer."""
-        return Layers((nearer, *self.blocks))
+        return Layers((nearer, *self.blocks), self.own + 1)
 
     def one(self, word: str) -> tuple[Fact, Evidence] | None:
         """The fact that decides a word, with its evidence."""
@@ -98,4 +99,4 @@ class Layers(NamedTuple):
 
     def place(self) -> Place:
         """Where the thing is named."""
-        return self.blocks[-1].place()
+        return self.blocks[self.own].place()

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from rackspec import __version__
+from rackspec.cli import cache
 from tests.cli.running import Run, command, environment, give_up_rights, rackspec, write
 
 SPECS = {
@@ -124,6 +126,30 @@ def test_documents_are_written_each_time(home: Home) -> None:
     assert home.run("--write", "json=b.json").code == 0
     assert (home.here / "b.json").read_bytes() == text
     assert home.run("--write", "json=a.json/b.json").code == 2
+
+
+def test_a_wheel_is_known_again_wherever_it_is_installed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Other folders and other times are the same program; another digest or size is another one."""
+
+    def installed(folder: Path, digest: str, content: str) -> tuple[object, ...]:
+        package, record = folder / "rackspec", folder / f"rackspec-{__version__}.dist-info" / "RECORD"
+        write(folder, {"rackspec/cli/cache.py": "", "rackspec/rules.py": content})
+        record.parent.mkdir()
+        lines = f"rackspec/rules.py,sha256={digest},1\nrackspec/__pycache__/rules.pyc,,\n{record.name},,\n"
+        record.write_text(lines, encoding="utf-8")
+        monkeypatch.setattr(cache, "__file__", str(package / "cli" / "cache.py"))
+        return cache.program()
+
+    first = installed(tmp_path / "one", "abc", "1")
+    os.utime(tmp_path / "one" / "rackspec" / "rules.py", (1, 1))
+    assert cache.program() == first
+    assert installed(tmp_path / "two", "abc", "2") == first
+    assert installed(tmp_path / "three", "abd", "1") != first
+    assert installed(tmp_path / "four", "abc", "1 ") != first
+    (tmp_path / "four" / f"rackspec-{__version__}.dist-info" / "RECORD").unlink()
+    from_files = cache.program()
+    os.utime(tmp_path / "four" / "rackspec" / "rules.py", (1, 1))
+    assert cache.program() != from_files != first
 
 
 def test_no_cache(home: Home) -> None:

@@ -87,6 +87,58 @@ def test_a_worker_that_dies_loses_nothing(repository: Path, monkeypatch: pytest.
     assert said(inspect_many(request, Memory(), 2)) == said(inspect(request))
 
 
+def test_nobody_is_asked_for_what_is_known(repository: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second run has less than a handful of files left, those that are broken: no worker is started for them."""
+    request = Request((".",), str(repository), TODAY)
+    memory = Memory()
+    inspect_many(request, memory, 2)
+    monkeypatch.setattr(workers, "ProcessPoolExecutor", lambda *_, **__: pytest.fail("workers were started"))
+    assert said(inspect_many(request, memory, 2)) == said(inspect(request))
+    with pytest.raises(pytest.fail.Exception, match="workers were started"):
+        inspect_many(request, Memory(), 2)
+
+
+USED = """\
+use "../parts/"
+
+rack shelf-{0} {{
+    row top {{
+        length    84HP
+        at   0HP  blank 90HP
+    }}
+    waive row-overfull on top because "it is a drawing only" until 2027-01-01
+    waive modules-overlap on top because "not needed any more" until 2027-01-01
+}}
+"""
+
+
+def test_waivers_are_read_as_in_one_process_where_a_library_is_broken(tmp_path: Path) -> None:
+    """That a file which is used is broken may come out while racks are looked at, and decides which waivers are stale.
+
+    What was seen until then is not taken for what is to be seen when the file is mended.
+    """
+    files = {f"racks/shelf-{number}.rackspec": USED.format(number) for number in range(RACKS)}
+    files["racks/last.rackspec"] = (
+        'use "../parts/"\n\nrack last {\n    row top {\n        length    84HP\n        at   0HP  saw\n    }\n}\n'
+    )
+    files["parts/modules.rackspec"] = "module saw {\n    width     4HP\n    depht     4mm\n}\n"
+    files["house.rackspec"] = "house {\n}\n"
+    write(tmp_path, files)
+    request = Request(("racks",), str(tmp_path), TODAY)
+    alone = said(inspect(request))
+    memories = {number: Memory() for number in (1, 2)}
+    for number, memory in memories.items():
+        assert said(inspect_many(request, memory, number)) == alone
+        assert said(inspect_many(request, memory, number)) == alone
+    assert "depht" in alone
+    assert "waiver-stale" not in alone
+    write(tmp_path, {"parts/modules.rackspec": files["parts/modules.rackspec"].replace("depht", "depth")})
+    mended = said(inspect(request))
+    assert "waiver-stale" in mended
+    for number, memory in memories.items():
+        assert said(inspect_many(request, memory, number)) == mended
+
+
 def test_few_files_have_no_workers(repository: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Starting them takes longer than the work."""
     monkeypatch.setattr(many, "FEWEST", RACKS * 2)

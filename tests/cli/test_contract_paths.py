@@ -194,3 +194,22 @@ def test_a_folder_without_specs_says_how_to_begin(tmp_path: Path) -> None:
     run = rackspec(tmp_path, "inspect")
     assert run.code == 0
     assert "rackspec begin" in run.err
+
+
+@pytest.mark.parametrize("name", ["::error file=x.rackspec", "##[error]x.rackspec"])
+def test_a_name_at_the_start_of_a_line_is_no_command_to_a_service(tmp_path: Path, name: str) -> None:
+    """Services read lines that begin in their own way as commands."""
+    write(tmp_path, {name: "rack a {\n    row top {\n        length    8HP\n        at   0HP  blank 9HP\n    }\n}\n"})
+    run = rackspec(tmp_path, "inspect")
+    assert run.code == 1
+    assert run.out.startswith(f"./{name}:2:9: error: ")
+    assert not any(line.startswith(("::", "##")) for line in (run.out + run.err).splitlines())
+
+
+def test_paths_may_stand_before_and_behind_options(tmp_path: Path) -> None:
+    """As they come to mind."""
+    text = "rack {} {{\n    row top {{\n        length    8HP\n    }}\n}}\n"
+    write(tmp_path, {f"{name}.rackspec": text.format(name) for name in ("one", "two", "three")})
+    run = rackspec(tmp_path, "inspect", "one.rackspec", "--fail-at", "never", "two.rackspec", "--no-cache")
+    assert run.code == 0, run.err
+    assert "\n2 files, 2 racks: " in run.out

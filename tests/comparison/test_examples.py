@@ -1,7 +1,7 @@
 """Worked changes (tests/comparison/examples, found by walking) go in; what is said about each must be as approved.
 
-NAME/old and NAME/new are the two sides; without ``old`` the two racks of ``new`` are compared (layout A or B). To change
-a wording: change it, run ``pytest --refresh``, and read the difference.
+NAME/old and NAME/new are the two sides; without ``old`` the two racks of ``new`` are compared (layout A or B). To
+change a wording: edit it, run ``pytest --refresh``, and read the difference.
 """
 
 from __future__ import annotations

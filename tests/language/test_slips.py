@@ -235,6 +235,13 @@ OTHERS = (
         "write 41mA",
     ),
     Slip(
+        "width 1HP plus 1/7mm minus 1in",
+        "value-impossible",
+        "1HP plus 1/7mm minus 1in comes to less than nothing, which 'width' cannot be",
+        "1HP plus 1/7mm minus 1in",
+        "work it out again: more is taken away than is there",
+    ),
+    Slip(
         "width 0HP",
         "value-impossible",
         "'width' of 0HP is nothing at all",

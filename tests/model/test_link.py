@@ -103,6 +103,15 @@ def test_layers_are_decided_word_by_word() -> None:
     assert draws_of(panel_named(rack, "d")) == {}
 
 
+def test_a_thing_is_placed_where_it_is_named() -> None:
+    """Not where what it is ``like`` is, nor where this specimen is spoken of."""
+    rack = rack_of("next ten-b as b; next ten-b as c", "    about c {\n        draws nothing\n    }\n")
+    for name in ("b", "c"):
+        part = panel_named(rack, name).part
+        assert part is not None
+        assert part.place.source.text[part.place.start :].startswith("ten-b like ten {")
+
+
 @pytest.mark.parametrize(
     ("lines", "depth"),
     [
