@@ -1,10 +1,12 @@
-"""Lines that are alike: in: a line, out: its shape by the example of one that differs in digits and texts only.
+"""Lines that are alike: in: a line, out: its shape by the example of one that differs in digits, texts and a name.
 
-No terminal of the grammar looks at which digit stands where, or at what a text in quotes says. So a line that is
-equal to one that lark has read, but for these, has the same tokens, and its values are read without asking lark
-again. Digits are replaced one by one, so that places stay; texts are emptied, and what follows moves along.
+No terminal of the grammar looks at which digit stands where, at what a text in quotes says, or which name stands behind
+the first word. So a line that is equal to one that lark has read, but for these, has the same tokens, and its values
+are read without asking lark again. Digits are replaced one by one, so that places stay; texts are emptied and the name
+is cut to one letter, and what follows moves along.
 """
 
+import re
 from typing import Any, NamedTuple
 
 from lark import Token
@@ -12,6 +14,8 @@ from lark import Token
 from rackspec.language.tree import Shape
 from rackspec.language.values import make_value
 
+NAMED = re.compile(r"[ \t]*[a-z]+(?:-[a-z]+)* (?!(?:plus|minus)(?: |$))([a-z][a-z0-9]*(?:-[a-z0-9]+)*)(?= |$)")
+"""A first word, and a name that can be nothing else, whatever comes next."""
 DIGITS = str.maketrans("123456789", "000000000")
 MOST_REMEMBERED = 20_000
 
@@ -27,14 +31,30 @@ class Example(NamedTuple):
 _EXAMPLES: dict[str, Example] = {}
 
 
-def emptied(line: str) -> tuple[str, list[int]] | None:
-    """The line with digits made equal and texts emptied, and how long each text was; None where quotes do not pair."""
+class Skeleton(NamedTuple):
+    """A line without what may differ; where its name began (-1: it has none); by how much the name was cut, and then
+    each text."""
+
+    line: str
+    name: int
+    cut: list[int]
+
+
+def emptied(line: str) -> Skeleton | None:
+    """The line with digits made equal, its name cut, and texts emptied; None where quotes do not pair."""
+    named = NAMED.match(line)
+    name, cut = -1, []
+    if named is not None:
+        name, end = named.span(1)
+        cut = [end - name - 1]
+        line = f"{line[:name]}n{line[end:]}"
     if '"' not in line:
-        return line.translate(DIGITS), []
+        return Skeleton(line.translate(DIGITS), name, cut)
     parts = line.split('"')
     if len(parts) % 2 == 0:
         return None
-    return '""'.join(parts[0::2]).translate(DIGITS), [len(text) for text in parts[1::2]]
+    cut += [len(text) for text in parts[1::2]]
+    return Skeleton('""'.join(parts[0::2]).translate(DIGITS), name, cut)
 
 
 def keep_alike(line: str, does: int, indent: int, children: list[Any]) -> None:
@@ -42,36 +62,35 @@ def keep_alike(line: str, does: int, indent: int, children: list[Any]) -> None:
     skeleton = emptied(line)
     if skeleton is None or not all(isinstance(child, Token) for child in children):
         return
-    if sum(child.type == "TEXT" for child in children) != len(skeleton[1]):
+    if sum(child.type == "TEXT" or child.start_pos == skeleton.name for child in children) != len(skeleton.cut):
         return  # a quote in a comment, say
     tokens: list[tuple[str, int, int]] = []
     gone = 0
-    texts = iter(skeleton[1])
+    cut = iter(skeleton.cut)
     for child in children:
-        start, end = child.start_pos - gone, child.end_pos - gone
-        if child.type == "TEXT":
-            length = next(texts)
-            gone += length
-            end -= length
+        start = child.start_pos - gone
+        if child.type == "TEXT" or child.start_pos == skeleton.name:
+            gone += next(cut)
+        end = child.end_pos - gone
         tokens.append((child.type, start, end))
     if len(_EXAMPLES) > MOST_REMEMBERED:
         _EXAMPLES.clear()
-    _EXAMPLES[skeleton[0]] = Example(does, indent, tuple(tokens))
+    _EXAMPLES[skeleton.line] = Example(does, indent, tuple(tokens))
 
 
 def read_alike(line: str) -> Shape | None:
     """The shape of a line by example, or None where lark has to read it."""
     skeleton = emptied(line)
-    example = _EXAMPLES.get(skeleton[0]) if skeleton is not None else None
+    example = _EXAMPLES.get(skeleton.line) if skeleton is not None else None
     if skeleton is None or example is None:
         return None
     values = []
     moved = 0
-    texts = iter(skeleton[1])
+    cut = iter(skeleton.cut)
     for terminal, start, end in example.tokens:
         start += moved
-        if terminal == "TEXT":
-            moved += next(texts)
+        if terminal == "TEXT" or start == skeleton.name:
+            moved += next(cut)
         end += moved
         values.append(make_value(terminal, line[start:end], start, end))
     return Shape(example.does, example.indent, tuple(values), text=line)

@@ -15,12 +15,17 @@ from rackspec.language.lines import told
 from rackspec.language.ranges import impossible
 from rackspec.language.stepping import step
 from rackspec.language.suggest import nearest
-from rackspec.language.tree import CLOSES, OPENS, Node, Shape, Tree
+from rackspec.language.tree import CLOSES, FACT, OPENS, Node, Shape, Tree
 from rackspec.language.values import Slip, Value
 from rackspec.language.words import BLOCKS, RESERVED, Statement, automaton
 
 _BOUND: dict[str, dict[str, Bound]] = {name: {} for name in BLOCKS}
 MOST_REMEMBERED = 50_000
+MUST = {
+    kind: tuple(statement for statement in block.statements.values() if statement.must)
+    for kind, block in BLOCKS.items()
+}
+"""The statements that a block needs."""
 NOTHING: Mapping[str, Value] = MappingProxyType({})
 
 
@@ -134,7 +139,7 @@ def _once(
         if value is None:
             said += flags
         elif value.kind == "amount":
-            said.append(value.data.value if value.data else value.text)
+            said.append(value.data.value.as_integer_ratio() if value.data else value.text)  # sooner hashed
         elif value.kind == "money":
             said.append(value.data.currency if value.data else value.text)
         else:
@@ -166,8 +171,11 @@ def bind_block(
     spoiled = header is not None and header.bound.spoiled
     said: dict[tuple[object, ...], Fact] = {}
     explicit = False
+    memory = _BOUND[kind]
     for node in nodes:
-        bound = _remembered(kind, node)
+        bound = memory.get(node.shape.text) if node.inside is None and node.shape.does == FACT else None
+        if bound is None:
+            bound = _remembered(kind, node)
         explicit = explicit or (bound.evidence is not None and bound.once is not None and len(bound.once) > 1)
         if bound.slips:
             findings += [_finding(source, node, slip) for slip in bound.slips]
@@ -227,9 +235,8 @@ def _look_for_missing(block: Block, findings: list[Finding]) -> None:
     header = block.header
     if header is None or "like" in header.bound.values:
         return
-    words = {fact.word for fact in block.order}
-    for statement in BLOCKS[block.kind].statements.values():
-        if statement.must and statement.word not in words:
+    for statement in MUST[block.kind]:
+        if not any(fact.bound.statement is statement for fact in block.order):
             called = f"{block.kind} '{block.name}'" if block.name else block.kind
             message = f"the {called} does not say its '{statement.word}': {statement.help}"
             remedy = f"add a line '{statement.word}' to it"

@@ -103,6 +103,9 @@ def nest(source: Source, lines: list[Line]) -> tuple[tuple[Node, ...], list[Find
     too_deep = 0
     for number, line in enumerate(lines):
         shape, offset, text = line
+        if excess == 0 and shape.does == FACT:  # as nearly all lines are
+            state.add(Node(shape, offset))
+            continue
         following = lines[number + 1][0] if number + 1 < len(lines) else None
         if excess > 0 and state.open and shape.does == FACT:
             closed = _closed_by_slip(state, line, guided, excess)

@@ -100,11 +100,15 @@ def read_tree(source: Source, start: int = 0, end: int | None = None) -> tuple[s
     offset = start
     placed: list[tuple[Shape, int, str]] = []
     at, length = 0, len(text)
+    known = _SHAPES
     while at <= length:  # line by line, not all lines at once: a library has hundreds of thousands
         end = text.find("\n", at)
         if end < 0:
             end = length
-        shape = read_shape(text[at : end - 1] if text[end - 1 : end] == "\r" and end > at else text[at:end])
+        line = text[at:end]
+        if line.endswith("\r"):
+            line = line[:-1]
+        shape = known.get(line) or read_shape(line)
         if shape is not _EMPTY:
             placed.append((shape, offset + at, shape.text))
         at = end + 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 
 import pytest
 
@@ -32,8 +33,13 @@ ODD = [
 ]
 
 
+NAMES = "x plus minus plus-x x-plus m3 hp two-words a/b M3 Saw 10-pin 9 saw_ é".split()
+
+
 def varied(line: str, chance: random.Random) -> str:
-    """The line with other digits, and with its texts made longer or shorter."""
+    """The line with another word behind its first one, other digits, and with its texts made longer or shorter."""
+    if chance.random() < 0.5:
+        line = re.sub(r"^(\s*[a-z-]+\s+)[a-z][\w-]*", lambda found: found[1] + chance.choice(NAMES), line)
     parts = line.split('"')
     if len(parts) % 2:
         parts[1::2] = [text[: chance.randrange(len(text) + 1)] + "x" * chance.randrange(3) for text in parts[1::2]]
