@@ -29,8 +29,6 @@ def shown(path: str, base: str) -> str:
     path = os.path.abspath(path)
     relative = os.path.relpath(path, base)
     name = (path if relative.startswith("..") and relative.count("..") > 3 else relative).replace(os.sep, "/")
-    if name[0] in ":#":
-        name = f"./{name}"  # at the start of a line it could be taken for a command to a CI service
     return name.encode("utf-8", "backslashreplace").decode()  # a name on disk need not be UTF-8
 
 

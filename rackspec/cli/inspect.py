@@ -110,7 +110,7 @@ def here() -> str:
 def run(given: argparse.Namespace | Options) -> int:
     """Inspect, print, write; or answer a question about what was read."""
     options = given if isinstance(given, Options) else Options(**vars(given))
-    documents = targets(options.write, KINDS)
+    documents = targets(options.write, KINDS, options.paths)
     asks = options.candidate is not None or options.show_limits
     if asks and documents:
         raise Failure("--write writes what 'inspect' finds; it does not go with --try or --show-limits")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from rackspec.cli.inspect import today
 from rackspec.cli.main import DONE, FAILED, Failure
-from rackspec.cli.writing import write_whole
+from rackspec.cli.writing import keep_specs, write_whole
 from rackspec.findings import Finding, in_order
 from rackspec.language.suggest import nearest
 from rackspec.model.library import Library
@@ -88,6 +88,7 @@ def run(options: argparse.Namespace) -> int:
     if options.to == "-":
         sys.stdout.write(text)
     else:
+        keep_specs(options.to, options.paths)
         write_whole(options.to, text)
         print(f"{options.to} is written")
     return FAILED if failed else DONE

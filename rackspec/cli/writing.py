@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import os
+from collections.abc import Iterable
+
+from rackspec.cli.main import Failure
+from rackspec.files import SUFFIX
 
 
 def write_whole(path: str, text: str) -> None:
@@ -11,6 +16,8 @@ def write_whole(path: str, text: str) -> None:
     The rights of a file that is replaced are kept. Raises OSError.
     """
     target = os.path.realpath(path)
+    if os.path.exists(path) and not os.access(path, os.W_OK):  # a new file in its place would not ask
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), path)
     if os.path.exists(path) and not os.path.isfile(path):
         with open(path, "w", encoding="utf-8") as special:  # a device or pipe cannot be replaced
             special.write(text)
@@ -19,6 +26,17 @@ def write_whole(path: str, text: str) -> None:
         _replace(target, text)
     except OSError as error:
         raise OSError(error.errno, error.strerror, path) from None  # nobody knows the name of the temporary file
+
+
+def keep_specs(path: str, read: Iterable[str] = ()) -> None:
+    """Hold back a text for a machine or a page that would take the place of a spec, or of a file that is ``read``.
+
+    Raises Failure.
+    """
+    if path.endswith(SUFFIX) or os.path.realpath(path).endswith(SUFFIX):
+        raise Failure(f"{path} would be overwritten, and is a spec by its name; name another file to write to")
+    if os.path.isfile(path) and any(os.path.realpath(path) == os.path.realpath(other) for other in read):
+        raise Failure(f"{path} would be overwritten, and is to be read; name another file to write to")
 
 
 def _replace(target: str, text: str) -> None:

@@ -217,22 +217,50 @@ def brace_inside(line: str, code: str, at: int) -> Slip | None:
             remedy = "move it to the end of the line above, or write in front of it what it opens: row top {"
             return Slip("brace-astray", message, at, at + 1, remedy, None)
         first = code.index("{")
-        return Slip("brace-astray", "one '{' opens a block", at, at + 1, "delete the others", line[: first + 1])
+        return Slip(
+            "brace-astray",
+            "two '{' stand here; a block is opened by one",
+            at,
+            at + 1,
+            "delete the others",
+            line[: first + 1],
+        )
     if not code.strip("} \t"):
         at = code.index("}")
-        message = "each '}' stands on a line of its own"
+        message = "several '}' stand on this line; each belongs on a line of its own"
         return Slip(
             "brace-astray", message, at, len(code.rstrip()), "put each on its own line, or delete those too many", None
         )
     if code[at] == "}" and not code[:at].strip():
         remedy = "put what follows on the next line"
-        return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, line[: at + 1])
+        return Slip(
+            "brace-astray",
+            "something else stands on the line of this '}', which has to be alone",
+            at,
+            at + 1,
+            remedy,
+            line[: at + 1],
+        )
     if code[at] == "}":
         remedy = "put it on the next line; if a block begins here, write '{'"
-        return Slip("brace-astray", "a '}' stands on a line of its own", at, at + 1, remedy, None)
+        return Slip(
+            "brace-astray",
+            "something else stands on the line of this '}', which has to be alone",
+            at,
+            at + 1,
+            remedy,
+            None,
+        )
     mend = line[: at + 1] if code[:at].strip() and not code.rstrip().endswith("}") else None
     remedy = "put what is inside the block on lines of its own"
-    return Slip("brace-astray", "a '{' ends its line", at, at + 1, remedy, mend)
+    return Slip(
+        "brace-astray",
+        "something stands behind this '{', which has to be the last on its line",
+        at,
+        at + 1,
+        remedy,
+        mend,
+    )
 
 
 def pasted_table(line: str, code: str, at: int) -> Slip | None:

@@ -76,7 +76,10 @@ def finding_lines(finding: Finding, table: LineTable, paint: Painter) -> Iterato
     """A finding, whole."""
     position = table.position(finding.place.source, finding.place.start)
     waived = " (waived)" if finding.waiver else ""
-    head = f"{visible(finding.place.source.name)}:{position.line}:{position.column}:"
+    name = visible(finding.place.source.name)
+    if name.startswith((":", "#")):
+        name = f"./{name}"  # at the start of a line a CI service could take it for a command
+    head = f"{name}:{position.line}:{position.column}:"
     message = paint("heading", visible(finding.message) + waived)
     yield f"{head} {paint(finding.severity, finding.severity + ':')} {message}"
     places = [finding.place, *finding.others]

@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tests.cli.running import environment, rackspec, write
+from tests.cli.running import environment, give_up_rights, rackspec, write
 from tests.cli.specs import BROKEN, CLEAN, ERROR
 
 DAY = ("--on", "2026-11-25")
@@ -140,3 +140,46 @@ def test_other_kinds_read_no_other_files(tmp_path: Path) -> None:
         [sys.executable, "-c", code], cwd=tmp_path, env=environment(), capture_output=True, check=True, text=True
     )
     assert run.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "lost"),
+    [
+        (("inspect", "a.rackspec", "--write", "json=a.rackspec"), "a.rackspec"),
+        (("inspect", "a.rackspec", "--write", "json=house.rackspec"), "house.rackspec"),
+        (("inspect", "a.rackspec", "--write", "json=new.rackspec"), "new.rackspec"),
+        (("inspect", "a.rackspec", "--write", "json=link"), "link"),
+        (("inspect", "plain.txt", "--write", "junit=./plain.txt"), "./plain.txt"),
+        (("report", "a.rackspec", "--to", "a.rackspec"), "a.rackspec"),
+        (("report", "plain.txt", "--to", "plain.txt"), "plain.txt"),
+        (("compare", "a.rackspec", "house.rackspec", "--write", "json=house.rackspec"), "house.rackspec"),
+    ],
+)
+def test_no_document_takes_the_place_of_a_spec(tmp_path: Path, arguments: tuple[str, ...], lost: str) -> None:
+    """What somebody wrote is worth more than what can be written again."""
+    files = {"a.rackspec": CLEAN, "house.rackspec": "house {\n}\n", "plain.txt": CLEAN}
+    write(tmp_path, files)
+    (tmp_path / "link").symlink_to("a.rackspec")
+    run = rackspec(tmp_path, *arguments)
+    assert (run.code, run.out) == (2, "")
+    assert run.err.startswith(f"rackspec: {lost} would be overwritten, and is ")
+    assert {name: (tmp_path / name).read_text(encoding="utf-8") for name in files} == files
+    assert not (tmp_path / "new.rackspec").exists()
+
+
+def test_two_documents_in_one_file(tmp_path: Path) -> None:
+    """One of them would be lost."""
+    write(tmp_path, {"a.rackspec": CLEAN})
+    run = rackspec(tmp_path, "inspect", "--write", "json=x", "--write", "sarif=./x")
+    assert (run.code, run.out) == (2, "")
+    assert run.err == "rackspec: ./x is named for two documents; each needs a file of its own\n"
+    assert rackspec(tmp_path, "inspect", "--write", "json=/dev/null", "--write", "sarif=/dev/null").code == 0
+
+
+def test_a_document_that_is_closed_to_writing(tmp_path: Path) -> None:
+    """A new file in its place would not ask."""
+    write(tmp_path, {"a.rackspec": CLEAN, "x": "kept"})
+    (tmp_path / "x").chmod(0o444)
+    run = rackspec(tmp_path, "inspect", "--write", "json=x", before=give_up_rights)
+    assert (run.code, run.err) == (2, "rackspec: x: Permission denied\n")
+    assert (tmp_path / "x").read_text(encoding="utf-8") == "kept"

@@ -449,7 +449,7 @@ def test_an_opening_brace_on_the_next_line() -> None:
 def test_a_block_on_one_line() -> None:
     """A brace ends its line."""
     assert told("rack towpath {\n    row deck { behind 58mm }\n}\n") == [
-        ("brace-astray", "a '{' ends its line", 2, "{")
+        ("brace-astray", "something stands behind this '{', which has to be the last on its line", 2, "{")
     ]
 
 
@@ -464,7 +464,7 @@ def test_a_brace_behind_a_fact() -> None:
 def test_a_closing_brace_at_the_end_of_a_fact() -> None:
     """It closes its block all the same."""
     assert told("module saw {\n    width 14HP }\n\nmodule low {\n    width 4HP\n}\n") == [
-        ("brace-astray", "a '}' stands on a line of its own", 2, "}")
+        ("brace-astray", "something else stands on the line of this '}', which has to be alone", 2, "}")
     ]
 
 
