@@ -10,16 +10,32 @@ import os
 import subprocess
 from collections.abc import Iterable
 
+from rackspec.git.remote import commands, tracked, unshallow
+
 
 class RevisionFailure(Exception):
     """A revision could not be read; its text is one line for the user, with what to do."""
 
 
+class NoRepository(RevisionFailure):
+    """The folder is in no repository at all."""
+
+
+class UnknownRevision(RevisionFailure):
+    """No revision has that name; ``advice`` is what may bring it here, and stands at the end of the text."""
+
+    def __init__(self, revision: str, advice: str) -> None:
+        super().__init__(f"there is no file, folder or revision '{revision}' here{advice}")
+        self.advice = advice
+
+
 class Repository:
-    """The repository that a folder belongs to. ``top`` is the folder its trees stand for. Raises RevisionFailure."""
+    """The repository that a folder belongs to. ``top`` is the folder its trees stand for; ``told`` is what the user
+    should know of how a name was taken. Raises NoRepository, RevisionFailure."""
 
     def __init__(self, folder: str) -> None:
         self.folder = folder
+        self.told: list[str] = []
         self.top = os.path.realpath(self._top())
 
     def _run(self, *arguments: str) -> subprocess.CompletedProcess[bytes]:
@@ -49,15 +65,36 @@ class Repository:
         if bare.returncode == 0 and bare.stdout.startswith(b"true\n"):
             return os.fsdecode(bare.stdout.split(b"\n")[1])
         if b"not a git repository" in done.stderr and b"gitdir" not in done.stderr and b"(" in done.stderr:
-            raise RevisionFailure("this folder is in no git repository, so there are no revisions; name two folders")
+            raise NoRepository("this folder is in no git repository, so there are no revisions; name two folders")
         raise RevisionFailure(f"git cannot read this repository: {said(done.stderr)}")
+
+    def named(self, revision: str) -> str:
+        """The name under which git knows a revision: the one that is given, else that of a branch of the remote.
+
+        Raises UnknownRevision.
+        """
+        if self._object(revision):
+            return revision
+        remote = self._remote()
+        branch = tracked(revision, remote)
+        if branch is not None and self._object(branch.full):
+            self.told.append(f"no branch is called '{revision}' in this clone: '{branch.shown}' is taken")
+            return branch.full
+        raise UnknownRevision(revision, self._bring(revision, remote))
+
+    def is_ref(self, name: str) -> bool:
+        """Whether a branch, a tag, or a branch of a remote is called exactly so."""
+        places = [f"refs/{kind}/{name}" for kind in ("heads", "tags", "remotes")]
+        return any(self._object(place) for place in places)
+
+    def _object(self, revision: str) -> str:
+        """The object of a name; empty where git knows none."""
+        named = self._run("rev-parse", "--verify", "--quiet", "--end-of-options", revision)
+        return "" if named.returncode else named.stdout.decode().strip()
 
     def treeish(self, revision: str) -> str:
         """The object of a revision's tree. Raises RevisionFailure where there is none of that name."""
-        named = self._run("rev-parse", "--verify", "--end-of-options", revision)
-        if named.returncode:
-            raise RevisionFailure(f"there is no file, folder or revision '{revision}' here{self._fetch(revision)}")
-        name = named.stdout.decode().strip()
+        name = self._object(self.named(revision))
         done = self._run("rev-parse", "--verify", "--end-of-options", name + "^{tree}")
         if done.returncode == 0:
             return done.stdout.decode().strip()
@@ -67,16 +104,16 @@ class Repository:
 
     def merge_base(self, one: str, other: str) -> str:
         """The commit from which both have come. Raises RevisionFailure where there is none."""
-        for revision in (one, other):
-            self.treeish(revision)
-        done = self._run("merge-base", "--end-of-options", one, other)
+        names = [self.named(revision) for revision in (one, other)]
+        for name in names:
+            self.treeish(name)
+        done = self._run("merge-base", "--end-of-options", *names)
         if done.returncode == 0:
             return done.stdout.decode().split()[0]
         if done.returncode == 1:
             if self._is_shallow():
                 raise RevisionFailure(
-                    f"this clone is too shallow to hold what '{one}' and '{other}' have come from; "
-                    "run: git fetch --unshallow"
+                    f"this clone is too shallow to hold what '{one}' and '{other}' have come from{self._deepen()}"
                 )
             raise RevisionFailure(f"'{one}' and '{other}' have nothing in common; compare them: {one} {other}")
         raise RevisionFailure(f"git finds no merge base: {said(done.stderr)}{self._help(done.stderr)}")
@@ -134,22 +171,31 @@ class Repository:
     def _help(self, complaint: bytes) -> str:
         """The command that brings what is missing, if a command does."""
         if self._is_shallow():
-            return "; this clone is shallow, run: git fetch --unshallow"
+            return f"; this clone is shallow{self._deepen()}"
         if self._run("config", "--get-regexp", r"^remote\..*\.promisor$").stdout:
             return "; this clone was made without all of its objects, run: git fetch --refetch"
         if b"dubious ownership" in complaint:
             return ""
         return "; to see what is broken, run: git fsck"
 
-    def _fetch(self, revision: str) -> str:
-        """How a revision could be brought here."""
+    def _remote(self) -> str:
+        """The remote that is meant where none is named: ``origin``, or the only one."""
         remotes = self._run("remote").stdout.decode("utf-8", "replace").split()
-        for remote in remotes:
-            if revision.startswith(remote + "/"):
-                return f"; run: git fetch {remote} {revision.removeprefix(remote + '/')}"
-        if self._is_shallow():
-            return "; this clone is shallow, run: git fetch --unshallow"
-        return f"; if another clone has it, run: git fetch {remotes[0]} {revision}" if remotes else ""
+        return "origin" if "origin" in remotes else remotes[0] if len(remotes) == 1 else ""
+
+    def _deepen(self) -> str:
+        """How what a shallow clone has left out could be brought here."""
+        remote = self._remote()
+        return f"; run: {unshallow(remote)}" if remote else ", and there is no one remote to fetch from"
+
+    def _bring(self, revision: str, remote: str) -> str:
+        """How a revision could be brought here."""
+        is_shallow = self._is_shallow()
+        found = commands(revision, remote, is_shallow)
+        if not found:
+            return ""
+        why = "this clone is shallow" if is_shallow else f"if '{remote}' has it"
+        return f"; {why}, run: {' && '.join(found)}"
 
 
 def said(complaint: bytes) -> str:

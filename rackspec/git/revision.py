@@ -27,9 +27,13 @@ class Revision:
         self._files: dict[str, tuple[str, str]] = {}
         self._folders: dict[str, set[str]] = {self._top: {".git"}}
         self._read: dict[str, bytes | None] | None = None
+        self.modules: list[str] = []
+        """Folders that belong to another repository (submodules), whose files are not in this one."""
         for path, (mode, name) in repository.tree(revision).items():
             full = os.path.join(self._top, *path.split("/"))
-            if mode != MODULE:
+            if mode == MODULE:
+                self.modules.append(full)
+            else:
                 self._files[full] = (mode, name)
             while full != self._top:
                 above, part = os.path.split(full)

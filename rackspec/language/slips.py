@@ -211,56 +211,29 @@ def brace_inside(line: str, code: str, at: int) -> Slip | None:
         if "{" not in code[:at].strip() or not code[:at].rstrip().endswith("{"):
             return None
         at = code.rfind("{", 0, at)
+    end, mend = at + 1, None
+    first = not code[:at].strip()
     if code[at] == "{" and not code[at + 1 :].strip("{ \t"):
-        if not code[:at].strip():
+        if first:
             message = "a '{' stands at the end of the line that opens its block"
             remedy = "move it to the end of the line above, or write in front of it what it opens: row top {"
-            return Slip("brace-astray", message, at, at + 1, remedy, None)
-        first = code.index("{")
-        return Slip(
-            "brace-astray",
-            "two '{' stand here; a block is opened by one",
-            at,
-            at + 1,
-            "delete the others",
-            line[: first + 1],
-        )
-    if not code.strip("} \t"):
-        at = code.index("}")
+        else:
+            message, remedy = "two '{' stand here; a block is opened by one", "delete the others"
+            mend = line[: code.index("{") + 1]
+    elif code[at] == "{":
+        message = "something stands behind this '{', which has to be the last on its line"
+        remedy = "put what is inside the block on lines of its own"
+        mend = None if first or code.rstrip().endswith("}") else line[: at + 1]
+    elif not code.strip("} \t"):
+        at, end = code.index("}"), len(code.rstrip())
         message = "several '}' stand on this line; each belongs on a line of its own"
-        return Slip(
-            "brace-astray", message, at, len(code.rstrip()), "put each on its own line, or delete those too many", None
-        )
-    if code[at] == "}" and not code[:at].strip():
-        remedy = "put what follows on the next line"
-        return Slip(
-            "brace-astray",
-            "something else stands on the line of this '}', which has to be alone",
-            at,
-            at + 1,
-            remedy,
-            line[: at + 1],
-        )
-    if code[at] == "}":
+        remedy = "put each on its own line, or delete those too many"
+    else:
+        message = "something else stands on the line of this '}', which has to be alone"
         remedy = "put it on the next line; if a block begins here, write '{'"
-        return Slip(
-            "brace-astray",
-            "something else stands on the line of this '}', which has to be alone",
-            at,
-            at + 1,
-            remedy,
-            None,
-        )
-    mend = line[: at + 1] if code[:at].strip() and not code.rstrip().endswith("}") else None
-    remedy = "put what is inside the block on lines of its own"
-    return Slip(
-        "brace-astray",
-        "something stands behind this '{', which has to be the last on its line",
-        at,
-        at + 1,
-        remedy,
-        mend,
-    )
+        if first:
+            remedy, mend = "put what follows on the next line", line[: at + 1]
+    return Slip("brace-astray", message, at, end, remedy, mend)
 
 
 def pasted_table(line: str, code: str, at: int) -> Slip | None:
