@@ -18,7 +18,7 @@ from rackspec.model.parts import Insert, PanelPart, Rail
 from rackspec.model.rack import Bus, Feed, Panel, Rack, Row, Stage, Wish
 from rackspec.pipeline import Inspected, Request, Result, read_request
 from rackspec.pipeline import inspect as inspect_request
-from rackspec.sides import Here, one_side, since_base
+from rackspec.sides import Here, one_side, since_base, two_sides
 from rackspec.summary import PowerLine, RackSummary, RowLine
 from rackspec.views.comparison_verdict import verdict
 
@@ -116,7 +116,7 @@ def compare(
         if racks is not None:
             before = after = one_side(first, here)
         elif new is not None:
-            before, after = one_side(first, here), one_side(os.fspath(new), here)
+            before, after = two_sides(first, os.fspath(new), here)
         elif "..." in first:
             before, after = since_base(first, (), here)
         else:
@@ -128,6 +128,8 @@ def compare(
     failed = [reason for result in results for reason in result.failed]
     if failed:
         raise CannotRead("; ".join(dict.fromkeys(failed)))
+    if not any(result.names for result in results):
+        raise CannotRead("neither side holds a .rackspec file")
     missing = [rack for rack in racks or () if rack not in {seen.rack.name for seen in results[0].racks}]
     if missing:
         raise CannotRead(f"no rack is called '{missing[0]}' there")

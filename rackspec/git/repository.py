@@ -22,11 +22,7 @@ class NoRepository(RevisionFailure):
 
 
 class UnknownRevision(RevisionFailure):
-    """No revision has that name; ``advice`` is what may bring it here, and stands at the end of the text."""
-
-    def __init__(self, revision: str, advice: str) -> None:
-        super().__init__(f"there is no file, folder or revision '{revision}' here{advice}")
-        self.advice = advice
+    """No revision has that name."""
 
 
 class Repository:
@@ -75,17 +71,22 @@ class Repository:
         """
         if self._object(revision):
             return revision
-        remote = self._remote()
-        branch = tracked(revision, remote)
+        branch = tracked(revision, self._remote())
         if branch is not None and self._object(branch.full):
             self.told.append(f"no branch is called '{revision}' in this clone: '{branch.shown}' is taken")
             return branch.full
-        raise UnknownRevision(revision, self._bring(revision, remote))
+        raise UnknownRevision(f"there is no file, folder or revision '{revision}' here{self._bring(revision)}")
 
-    def is_ref(self, name: str) -> bool:
-        """Whether a branch, a tag, or a branch of a remote is called exactly so."""
-        places = [f"refs/{kind}/{name}" for kind in ("heads", "tags", "remotes")]
-        return any(self._object(place) for place in places)
+    def ref(self, name: str) -> str:
+        """The branch or tag that a name stands for, as git knows it; empty where it stands for none."""
+        done = self._run("rev-parse", "--verify", "--quiet", "--symbolic-full-name", "--end-of-options", name)
+        return "" if done.returncode else done.stdout.decode("utf-8", "replace").strip()
+
+    def remote_branch(self, name: str) -> str:
+        """The branch of the remote that a plain name stands for where no branch here has it, such as ``origin/main``;
+        empty where there is none."""
+        branch = tracked(name, self._remote())
+        return branch.shown if branch is not None and self._object(branch.full) else ""
 
     def _object(self, revision: str) -> str:
         """The object of a name; empty where git knows none."""
@@ -178,9 +179,13 @@ class Repository:
             return ""
         return "; to see what is broken, run: git fsck"
 
+    def _remotes(self) -> list[str]:
+        """All remotes."""
+        return self._run("remote").stdout.decode("utf-8", "replace").split()
+
     def _remote(self) -> str:
         """The remote that is meant where none is named: ``origin``, or the only one."""
-        remotes = self._run("remote").stdout.decode("utf-8", "replace").split()
+        remotes = self._remotes()
         return "origin" if "origin" in remotes else remotes[0] if len(remotes) == 1 else ""
 
     def _deepen(self) -> str:
@@ -188,14 +193,16 @@ class Repository:
         remote = self._remote()
         return f"; run: {unshallow(remote)}" if remote else ", and there is no one remote to fetch from"
 
-    def _bring(self, revision: str, remote: str) -> str:
+    def _bring(self, revision: str) -> str:
         """How a revision could be brought here."""
+        named = [remote for remote in self._remotes() if revision.startswith(remote + "/")]
+        remote = named[0] if named else self._remote()
         is_shallow = self._is_shallow()
         found = commands(revision, remote, is_shallow)
         if not found:
             return ""
-        why = "this clone is shallow" if is_shallow else f"if '{remote}' has it"
-        return f"; {why}, run: {' && '.join(found)}"
+        why = "this clone is shallow;" if is_shallow else f"if '{remote}' has it,"
+        return f"; {why} run: {' && '.join(found)}"
 
 
 def said(complaint: bytes) -> str:

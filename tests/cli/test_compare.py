@@ -8,7 +8,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from tests.cli.running import Run, rackspec, write
+from tests.cli.running import Run, give_up_rights, rackspec, write
 from tests.git.repositories import commit, git, repository
 from tests.git.test_revision import PART, RACK, SPLIT
 
@@ -135,7 +135,15 @@ def test_documents(folder: Path) -> None:
         (("HEAD", "HEAD", "HEAD"), "name two sides"),
         (("-", "-"), "standard input can be one of the two sides, not both"),
         (("nowhere", "HEAD"), "there is no file, folder or revision 'nowhere' here"),
-        (("HEAD...", "nowhere"), "nowhere: there is no such file or folder"),
+        (("HEAD...", "nowhere"), "'nowhere' is neither in 'HEAD' nor among the files here"),
+        (("HEAD...HEAD", "racks/trai.rackspec"), "nor in 'HEAD'; did you mean 'racks/tray.rackspec'?"),
+        (("HEAD...", ""), "a path is empty"),
+        (("", ""), "the name of a side is empty"),
+        (("HEAD", " "), "the name of a side is empty"),
+        (("--", "--help", "x"), "there is no file, folder or revision '--help' here"),
+        (("--", "-x..."), "there is no file, folder or revision '-x' here"),
+        (("/dev/null", "/dev/null"), "there is nothing to compare: neither side holds a .rackspec file"),
+        ((".git", ".git"), "there is nothing to compare: neither side holds a .rackspec file"),
         (("HEAD...", "--within", "."), "--within goes with two files or folders"),
         ((".", "parts", "--racks", "a", "b"), "--racks compares two racks of one file or folder; name one path"),
         (("HEAD", ".", "--refuse", "everything"), ""),
@@ -148,6 +156,106 @@ def test_what_cannot_be_done(folder: Path, arguments: tuple[str, ...], said: str
     assert run.code == 2
     assert said in run.err
     assert len(run.err.splitlines()) == 1 or not said
+
+
+def test_behind_two_dashes_everything_is_a_side(folder: Path) -> None:
+    """Options stand in front of them."""
+    write(folder, {"-a.rackspec": "rack a {\n}\n"})
+    run = compare(folder, "--refuse", "any", "--", "-a.rackspec", "racks/tray.rackspec")
+    assert run.code == 1
+    assert run.out.startswith("rack 'tray' is new, rack 'a' is gone")
+    assert compare(folder, "HEAD", "--", "HEAD").out == NOTHING
+
+
+def test_a_revision_beside_a_file(folder: Path) -> None:
+    """The same file at that time; a line on standard error says so."""
+    run = compare(folder, "HEAD", "racks/tray.rackspec")
+    assert (run.code, run.err) == (
+        0,
+        "rackspec: 'HEAD' is read as 'HEAD:racks/tray.rackspec', the same path as on the other side\n",
+    )
+    assert run.out == compare(folder, "HEAD:racks/tray.rackspec", "racks/tray.rackspec").out
+
+
+def test_new_findings_are_errors_and_warnings(folder: Path) -> None:
+    """The help says so, and so it is: a new note is no reason."""
+    assert "new errors or warnings, not notes" in " ".join(rackspec(folder, "compare", "--help").out.split())
+    write(folder, {"racks/tray.rackspec": RACK.replace("row top", "budget 400 EUR\n    row top")})
+    assert "1 finding is new" in (said := compare(folder, "HEAD...").out)
+    assert ": note: " in said
+    assert compare(folder, "HEAD...", "--refuse", "new-findings").code == 0
+
+
+MARK = "<!-- rackspec compare -->\n\n## rackspec compare\n\n"
+
+
+@pytest.mark.parametrize(
+    ("sides", "reason"),
+    [
+        (("HEAD...", "nowhere"), "'nowhere' is neither in 'HEAD' nor among the files here"),
+        (("nowhere", "HEAD"), "there is no file, folder or revision 'nowhere' here"),
+        (("nope...",), "there is no file, folder or revision 'nope' here"),
+        ((".", "--racks", "tray", "two"), "no rack is called 'two' there; there are: tray"),
+    ],
+)
+def test_a_comment_of_what_could_not_be_compared(sides: tuple[str, ...], reason: str, folder: Path) -> None:
+    """It takes the place of an earlier one, which is no longer true. A document for machines is not written."""
+    write(folder, {"review.md": "of an earlier run"})
+    run = compare(folder, *sides, "--write", "markdown=review.md", "--write", "json=review.json", "--refuse", "any")
+    assert (run.code, run.out, run.err) == (2, "", f"rackspec: {reason}\n")
+    assert (folder / "review.md").read_text(encoding="utf-8") == f"{MARK}**not compared: {reason}**\n"
+    assert not (folder / "review.json").exists()
+    assert compare(folder, *sides, "--write", "markdown=-").out == f"{MARK}**not compared: {reason}**\n"
+    run = compare(folder, *sides, "--write", "markdown=none/x.md")
+    assert run.err == f"rackspec: {reason}\nrackspec: none/x.md: No such file or directory\n"
+
+
+@pytest.fixture
+def closed(folder: Path) -> Path:
+    """Two folders that are the same, each with one file of which all rights were taken."""
+    for name in ("one", "two"):
+        write(folder, {f"{name}/a.rackspec": PART, f"{name}/b.rackspec": PART.replace("saw", "wave")})
+        (folder / name / "b.rackspec").chmod(0)
+    return folder
+
+
+def without_rights(folder: Path, *arguments: str) -> Run:
+    """Compare as somebody for whom the rights of files count."""
+    return rackspec(folder, "compare", "--on", "2026-11-25", *arguments, before=give_up_rights)
+
+
+def test_what_may_not_be_read_is_no_verdict(closed: Path) -> None:
+    """Where it is the same as far as it could be read, nothing says that there is no difference."""
+    reasons = ["one/b.rackspec: Permission denied", "two/b.rackspec: Permission denied"]
+    run = without_rights(closed, "one", "two", "--write", "markdown=review.md", "--write", "json=review.json")
+    assert run.code == 2
+    assert run.out == "not compared: what could be read is the same on both sides, and not everything could be\n"
+    assert run.err == "".join(f"rackspec: {reason}\n" for reason in reasons)
+    page = (closed / "review.md").read_text(encoding="utf-8")
+    assert page == f"{MARK}**not compared: {reasons[0]}**\n\n- {reasons[1]}\n"
+    assert not (closed / "review.json").exists()
+    run = without_rights(closed, "one/b.rackspec", "one/b.rackspec")
+    assert (run.code, run.out, run.err) == (2, "", f"rackspec: {reasons[0]}\n")
+
+
+def test_a_file_that_may_not_be_read_is_not_gone(closed: Path) -> None:
+    """A side of which nothing could be read is compared with nothing."""
+    for sides in (("one/a.rackspec", "one/b.rackspec"), ("one/b.rackspec", "HEAD:parts")):
+        run = without_rights(closed, *sides)
+        assert (run.code, run.out, run.err) == (2, "", "rackspec: one/b.rackspec: Permission denied\n")
+
+
+def test_what_could_be_read_is_compared(closed: Path) -> None:
+    """In front of the verdict stands that it is not everything."""
+    write(closed, {"two/a.rackspec": PART.replace("14HP", "20HP")})
+    run = without_rights(closed, "one", "two", "--write", "markdown=review.md")
+    assert run.code == 2
+    said = "not everything could be read: what is told as new or gone may only be what was not read"
+    assert run.out.startswith(f"{said}\n1 part changes")
+    assert "14HP → 20HP" in run.out
+    page = (closed / "review.md").read_text(encoding="utf-8")
+    assert page.startswith(f"{MARK}**{said}**\n\n- one/b.rackspec: Permission denied\n- two/b")
+    assert "14HP → 20HP" in page
 
 
 def test_a_side_that_is_not_understood(folder: Path) -> None:

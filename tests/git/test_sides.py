@@ -75,13 +75,6 @@ def test_paths_in_a_revision_from_a_folder_further_down(folder: Path) -> None:
         one_side("main", here(folder / "new"))
 
 
-def test_a_file_comes_before_a_revision_of_its_name(folder: Path) -> None:
-    """What is there on the disk is meant."""
-    write(folder, {"main": ""})
-    assert one_side("main", here(folder)).label == "'main'"
-    assert not inspect(one_side("main", here(folder)).request).racks
-
-
 def test_since_base(folder: Path) -> None:
     """``BASE...``: what topic and main have come from, against the files here; then against a revision."""
     old, new = since_base("main...", (), here(folder))
@@ -103,8 +96,8 @@ def test_files_that_came_or_went_since_base(folder: Path) -> None:
     write(folder, {"racks/tray.rackspec": None})
     old, new = since_base("main...", ("racks/tray.rackspec",), here(folder))
     assert (used(old), used(new)) == ("14HP", "")
-    old, new = since_base("main...", ("racks/nope.rackspec",), here(folder))
-    assert inspect(new.request).failed
+    with pytest.raises(RevisionFailure, match=r"'racks/nope\.rackspec' is neither in 'main' nor among the files here"):
+        since_base("main...", ("racks/nope.rackspec",), here(folder))
 
 
 def test_two_files_within_a_repository(folder: Path, tmp_path: Path) -> None:
@@ -177,8 +170,12 @@ def test_sides_that_are_not_there(given: tuple[str, ...], said: str, folder: Pat
 def test_outside_of_any_repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No repository, no revisions."""
     monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.parent))
-    assert (
-        refusal(tmp_path, "main") == "this folder is in no git repository, so there are no revisions; name two folders"
+    said = "this folder is in no git repository"
+    assert refusal(tmp_path, "main...") == f"{said}, so there are no revisions; name two folders"
+    assert refusal(tmp_path, "main") == f"there is no file or folder 'main' here, and no revision either: {said}"
+    write(tmp_path, {"hillside.rackspec": RACK})
+    assert refusal(tmp_path, "hillside") == (
+        "there is no file or folder 'hillside' here; did you mean 'hillside.rackspec'?"
     )
 
 
@@ -194,10 +191,11 @@ def test_a_shallow_clone(folder: Path, tmp_path: Path) -> None:
     git(tmp_path, "clone", "-q", "--depth=1", "--no-single-branch", folder.as_uri(), "shallow")
     shallow = tmp_path / "shallow"
     assert used(one_side("HEAD", here(shallow))) == "22HP"
-    assert refusal(shallow, "HEAD~1").endswith("this clone is shallow, run: git fetch --unshallow")
+    assert refusal(shallow, "HEAD~1").endswith("this clone is shallow; run: git fetch --unshallow origin")
     said = refusal(shallow, "origin/topic...")
     assert said == (
-        "this clone is too shallow to hold what 'origin/topic' and 'HEAD' have come from; run: git fetch --unshallow"
+        "this clone is too shallow to hold what 'origin/topic' and 'HEAD' have come from; "
+        "run: git fetch --unshallow origin"
     )
     git(shallow, "fetch", "-q", "--unshallow")
     old, new = since_base("origin/topic...", (), here(shallow))
@@ -209,7 +207,9 @@ def test_a_branch_that_was_not_fetched(folder: Path, tmp_path: Path) -> None:
     git(folder, "checkout", "-q", "-f", "main")
     git(tmp_path, "clone", "-q", "--single-branch", folder.as_uri(), "single")
     said = refusal(tmp_path / "single", "origin/topic...")
-    assert said.endswith("revision 'origin/topic' here; run: git fetch origin topic")
+    assert said.endswith(
+        "'origin/topic' here; if 'origin' has it, run: git fetch origin topic:refs/remotes/origin/topic"
+    )
 
 
 def test_a_clone_without_its_objects(folder: Path, tmp_path: Path) -> None:
