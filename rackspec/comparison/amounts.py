@@ -26,13 +26,13 @@ def side_text(figure: Figure, side: int) -> str:
     """The value of a side (0 the old, 1 the new), with ``at least`` or ``at most`` where something is not known."""
     value = figure.new if side else figure.old
     if value is None:
-        return "none"
+        return "not known" if figure.lost or figure.gained else "none"
     bound = figure.bound[side]
     return f"{bound} {amount(value, figure.unit)}" if bound else amount(value, figure.unit)
 
 
 def step_text(figure: Figure) -> str:
-    """By how much it is more or less on the new side, with its sign; empty where a side has none."""
+    """By how much it is more or less on the new side, with its sign; empty where a side has none, or nobody can say."""
     step = figure.step
     if step is None:
         return ""

@@ -67,7 +67,7 @@ def _own_changes(old: Placed, new: Placed, where: Where) -> Iterable[Change]:
         yield _replaced(old, new, where)
     elif kind_of(new) != "panel" and old.spot.width != new.spot.width:
         yield stamped(base._replace(word="width", old=width_text(old.spot), new=width_text(new.spot)))
-    if (old.new_spot.since, old.new_spot.until) != (new.spot.since, new.spot.until):
+    if (old.new_spot.since, old.new_spot.until) != (new.new_spot.since, new.new_spot.until):
         yield stamped(base._replace(word="stage", old=when(old.spot), new=when(new.spot)))
     if {old.spot.word, new.spot.word} == {"next", "instead"}:
         yield stamped(base._replace(word="place", old=old.spot.word, new=new.spot.word))
@@ -110,6 +110,8 @@ def _replaced(old: Placed, new: Placed, where: Where) -> Change:
     was, now = where.was(old), where.now(new)
     same = old.name == new.name or (not old.name and not new.name)
     details = differing(old.panel.part if old.panel else None, new.panel.part if new.panel else None)
+    if old.spot.width != new.spot.width and not ("panel" == kind_of(old) == kind_of(new)):
+        details = (Detail("width", width_text(old.spot), width_text(new.spot)),)
     return stamped(
         Change(
             REPLACED,
@@ -142,19 +144,33 @@ ORDER = ("width", "depth", "plug", "draws", "gives", "price")
 
 
 def differing(old: PanelPart | None, new: PanelPart | None) -> tuple[Detail, ...]:
-    """In what two parts differ, of what matters most."""
+    """In what two parts differ, of what matters most; nothing where one side has no part, or none that is found."""
+    if old is None or new is None:
+        return ()
     ours, theirs = facts_of(old), facts_of(new)
     words = sorted({*ours, *theirs}, key=lambda word: (ORDER.index(word.partition(" ")[0]), word))
-    found = [Detail(word, ours.get(word, ("", None))[0], theirs.get(word, ("", None))[0]) for word in words]
-    exact = [(ours.get(word, ("", None))[1], theirs.get(word, ("", None))[1]) for word in words]
+    sides = [(ours.get(word, _left_out(old, word)), theirs.get(word, _left_out(new, word))) for word in words]
+    found = [Detail(word, one[0], other[0]) for word, (one, other) in zip(words, sides, strict=True)]
+    exact = [(one[1], other[1]) for one, other in sides]
     return tuple(detail for detail, (one, other) in zip(found, exact, strict=True) if one != other)
 
 
-def facts_of(part: PanelPart | None) -> dict[str, tuple[str, object]]:
+PRACTICE_KNOWS = ("+12V", "-12V")
+"""Voltages of which a module that leaves them out is not known to draw nothing."""
+
+
+def _left_out(part: PanelPart, word: str) -> tuple[str, object]:
+    """What a value comes to that a part leaves out: none, where it says the others of its kind; else nobody knows."""
+    if part.spoiled:
+        return "", None
+    kind, _, voltage = word.partition(" on ")
+    is_none = bool(part.gives) if kind == "gives" else bool(part.draws) and voltage not in PRACTICE_KNOWS
+    return ("none", None) if voltage and is_none else ("", None)
+
+
+def facts_of(part: PanelPart) -> dict[str, tuple[str, object]]:
     """Width, depth, currents and price of a part: as written, and exactly."""
     facts: dict[str, tuple[str, object]] = {}
-    if part is None:
-        return facts
     for word, known in (("width", part.width), ("depth", part.depth), ("plug", part.plug)):
         if known is not None:
             facts[word] = (known.quantity.text, (known.low, known.value, known.high))

@@ -95,7 +95,8 @@ class Figure(NamedTuple):
     +12V``, ``depth``, ``price``), ``stage`` the stage (empty: the start), and ``last`` whether that is the last one.
     ``bound`` is ``at least`` or ``at most`` for each side, where something in it is not known. ``more_is_better`` says
     which way is good (None: neither). ``sure``: the sides can be held against each other; they cannot where something
-    that was unknown is known now, or is known no longer.
+    that was unknown is known now, or is known no longer. ``lost``: something in it is not known on the new side that
+    was known, or was not in it, on the old one; ``gained``: the other way round.
     """
 
     kind: str
@@ -110,17 +111,24 @@ class Figure(NamedTuple):
     bound: tuple[str, str] = ("", "")
     more_is_better: bool | None = None
     sure: bool = True
+    lost: bool = False
+    gained: bool = False
 
     @property
     def step(self) -> Fraction | None:
-        """How much more it is on the new side; None where a side has none."""
-        return None if self.old is None or self.new is None else self.new - self.old
+        """How much more it is on the new side; None where a side has none, or where nobody can say."""
+        return None if self.old is None or self.new is None or not self.sure else self.new - self.old
+
+    @property
+    def is_bad(self) -> bool:
+        """Whether it is worse, or not known as well as it was though more of it would be better or worse."""
+        return self.better is False or (self.lost and self.better is None and self.more_is_better is not None)
 
     @property
     def better(self) -> bool | None:
         """Whether this is for the better; None where nobody can say."""
         step = self.step
-        if step is None or not step or self.more_is_better is None or not self.sure:
+        if not step or self.more_is_better is None:
             return None
         return (step > 0) == self.more_is_better
 
@@ -134,8 +142,9 @@ class Unknown(NamedTuple):
 
 class RackFigures(NamedTuple):
     """What a rack comes to: its name on the new side (else the old one), what it was called, its title and file, what
-    became of it (added, removed, renamed, changed), the numbers that are others, and facts that are not known any more
-    or are known now."""
+    became of it (added, removed, renamed, changed), the numbers that are others, facts that are not known on the new
+    side (``unknown``), those of them that were known on the old one (``forgotten``), and facts of which it is the other
+    way round (``answered``). ``rows`` and ``supplies``: how many it has, on the side that has more."""
 
     name: str
     was: str
@@ -145,6 +154,9 @@ class RackFigures(NamedTuple):
     figures: tuple[Figure, ...]
     unknown: tuple[Unknown, ...]
     answered: tuple[Unknown, ...]
+    forgotten: tuple[Unknown, ...] = ()
+    rows: int = 1
+    supplies: int = 1
 
 
 class FindingChange(NamedTuple):

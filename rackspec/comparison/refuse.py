@@ -5,7 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from rackspec.comparison.amounts import amount, side_text
-from rackspec.comparison.record import MARGIN, NEW, OTHERWISE, POWER, PRICE, ROOM, Comparison, Figure
+from rackspec.comparison.moments import ALL_PLANS
+from rackspec.comparison.prices import IN_ALL
+from rackspec.comparison.record import (
+    ADDED,
+    MARGIN,
+    NEW,
+    OTHERWISE,
+    POWER,
+    PRICE,
+    REMOVED,
+    ROOM,
+    Comparison,
+    Figure,
+    RackFigures,
+)
+from rackspec.comparison.telling import telling, told_depths, told_groups
 from rackspec.findings import NOTE, Finding
 
 
@@ -41,61 +56,72 @@ def _new_findings(comparison: Comparison) -> Iterator[str]:
             yield f"new {change.new.severity}: {change.new.message} ({change.new.rule})"
 
 
-def _figures(comparison: Comparison) -> Iterator[Figure]:
-    """The numbers of all racks; of one that is worse at several stages only where least is left."""
-    for rack in comparison.racks:
-        told: set[tuple[object, ...]] = set()
-        groups: dict[tuple[str, str], list[Figure]] = {}
-        for figure in rack.figures:
-            groups.setdefault((figure.about, figure.what), []).append(figure)
-        for figures in groups.values():
-            worse = [figure for figure in figures if figure.better is False and figure.new is not None]
-            if not worse:
-                yield figures[-1]
-                continue
-            figure = min(worse, key=lambda figure: figure.new or 0)
-            says = (figure.about, figure.kind, figure.old, figure.new)
-            if says not in told:  # such as the longest free run of a row in which all that is free is in one run
-                told.add(says)
-                yield figure
+def _figures(rack: RackFigures) -> Iterator[Figure]:
+    """The numbers of a rack that are told; of one that is worse at several stages only where least is left."""
+    for figures in told_groups(rack):
+        here = telling(figures)
+        bad = [figure for figure in here if figure.is_bad]
+        yield min(bad, key=lambda figure: (figure.new is not None, figure.new or 0)) if bad else here[-1]
 
 
 def _less_room(comparison: Comparison) -> Iterator[str]:
-    """A row with less that is free, or with a shorter free run; a panel with less behind it."""
-    for figure in _figures(comparison):
-        row = figure.kind == ROOM and figure.what in ("free", "longest free run")
-        # of a row or a panel that is gone nothing is left to be less; the rack has numbers of its own then
-        if figure.new is not None and (row or (figure.kind == MARGIN and figure.unit == "mm")):
+    """A row with less that is free, or with a shorter free run; a panel with less behind it; or that is not known."""
+    for rack in comparison.racks:
+        for figure in _figures(rack):
+            # of a row that is gone nothing is left to be less; the rack has numbers of its own then
+            is_there = figure.new is not None or figure.lost
+            if is_there and figure.kind == ROOM and figure.what in ("free", "longest free run"):
+                yield from _worse(figure)
+        told, more = told_depths(rack)
+        for figure in told:
             yield from _worse(figure)
+        if any(figure.is_bad for figure in more):
+            yield f"{rack.name}: less room behind other panels too, or nobody knows how much"
 
 
 def _less_power(comparison: Comparison) -> Iterator[str]:
-    """A supply, or its adapter, with less to spare, nominally or at the worst."""
-    for figure in _figures(comparison):
-        spare = figure.kind == POWER and figure.what.startswith("spare")
-        if spare or (figure.kind == MARGIN and figure.unit == "mA"):
-            yield from _worse(figure)
+    """A supply, or its adapter, with less to spare, nominally or at the worst; or that is not known."""
+    for rack in comparison.racks:
+        for figure in _figures(rack) if rack.action not in (ADDED, REMOVED) else ():
+            spare = figure.kind == POWER and figure.what.startswith("spare")
+            if spare or (figure.kind == MARGIN and figure.unit == "mA"):
+                yield from _worse(figure)
 
 
 def _dearer(comparison: Comparison) -> Iterator[str]:
-    """A rack for which more is to be paid in all; a price that nobody wrote down is not known to be more."""
-    for figure in _figures(comparison):
-        if figure.kind == PRICE and figure.what == "price in all":
-            yield from _worse(figure)
+    """A rack for which more is to be paid in all, or for which that is not known any more."""
+    for rack in comparison.racks:
+        figures = [figure for figure in rack.figures if figure.kind == PRICE and figure.what == IN_ALL]
+        for figure in figures:
+            if rack.action == ADDED:
+                yield f"{rack.name}: a new rack, for which {side_text(figure, 1)} is to be paid in all"
+            else:
+                yield from _worse(figure)
+        if not figures:  # in all it is as much, but less of it is known than was
+            yield from (
+                line for figure in _figures(rack) if figure.kind == PRICE and figure.lost for line in _worse(figure)
+            )
 
 
 def _worse(figure: Figure) -> Iterator[str]:
-    """A number that is surely worse, or is not there any more."""
+    """A number that is surely worse, that is not known any more, or that is not there any more."""
     what = WORDS.get(figure.what, figure.what)
-    stage = f" at stage '{figure.stage}'" if figure.stage else ""
-    if figure.old is not None and figure.new is None and figure.old > 0:
-        yield f"{figure.about}: {what}{stage}: {side_text(figure, 0)}, and now there is none"
-    elif figure.better is False:
+    stage = (
+        "" if not figure.stage else f" {figure.stage}" if figure.stage == ALL_PLANS else f" at stage '{figure.stage}'"
+    )
+    start = f"{figure.about}: {what}{stage}: {side_text(figure, 0)}"
+    if figure.better is False:
         step = figure.step
         assert step is not None
         more = "more" if step > 0 else "less"
-        difference = amount(abs(step), figure.unit)
-        yield f"{figure.about}: {what}{stage}: {side_text(figure, 0)}, now {side_text(figure, 1)}, {difference} {more}"
+        yield f"{start}, now {side_text(figure, 1)}, {amount(abs(step), figure.unit)} {more}"
+    elif figure.new is None and figure.lost:
+        yield f"{start}, and now that is not known any more"
+    elif figure.is_bad:
+        known = "less of it is known than before" if figure.bound[0] else "it is not known any more"
+        yield f"{start}, now {side_text(figure, 1)}: {known}"
+    elif figure.old is not None and figure.new is None and figure.old > 0:
+        yield f"{start}, and now there is none"
 
 
 WORDS = {
@@ -103,6 +129,7 @@ WORDS = {
     "depth": "room behind it",
     "adapter": "left of its adapter",
     "price in all": "to be paid in all",
+    "price": "to be paid",
 }
 """What figures are called in a sentence."""
 

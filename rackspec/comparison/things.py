@@ -16,6 +16,8 @@ from rackspec.language.bound import Block
 from rackspec.pipeline import Inspected, Result
 
 RACK, HOUSE = "rack", "house"
+MISSED = "unknown-name"
+"""The rule of a name that is not found."""
 ROUNDS = 20
 """How often renames are looked for: one may bring another to light, because a line that names a thing says the same
 once the thing's new name is known."""
@@ -35,12 +37,14 @@ class Thing(NamedTuple):
 
 
 class Matched(NamedTuple):
-    """Things of both sides: pairs, what is gone, what is new, and how the new side calls what the old one has."""
+    """Things of both sides: pairs, what is gone, what is new, how the new side calls what the old one has, and names
+    that a side says and does not have."""
 
     pairs: tuple[tuple[Thing, Thing], ...]
     gone: tuple[Thing, ...]
     new: tuple[Thing, ...]
     library: Calls
+    missed: frozenset[str]
 
 
 def things_of(result: Result) -> list[Thing]:
@@ -101,7 +105,40 @@ def match(old: Result, new: Result) -> Matched:
         gone=tuple(thing for thing in left_old if id(thing) not in matched),
         new=tuple(thing for thing in left_new if id(thing) not in matched),
         library=Calls(library),
+        missed=missed_names(old) | missed_names(new),
     )
+
+
+def named_in_all(block: Block) -> Iterator[str]:
+    """All names that a block says, and the blocks in it."""
+    for fact in (*((block.header,) if block.header is not None else ()), *block.order):
+        yield from (value.text for value in fact.bound.values.values() if value.kind == "name")
+        if fact.block is not None:
+            yield from named_in_all(fact.block)
+
+
+def library_of(one: Thing, other: Thing, matched: Matched) -> Calls:
+    """How parts are called in two things: where one of them still says a name that is gone on its side, it is that name
+    which it means, and not another one."""
+    doubtful = [pair for pair in matched.library.names.items() if not matched.missed.isdisjoint(pair)]
+    if not doubtful:
+        return matched.library
+    before, after = set(named_in_all(one.block)), set(named_in_all(other.block))
+    kept = {(old, new) for old, new in doubtful if old not in after and new not in before}
+    names = {old: new for old, new in matched.library.names.items() if (old, new) in kept or (old, new) not in doubtful}
+    return Calls(names)
+
+
+def missed_names(result: Result) -> frozenset[str]:
+    """Names of parts that a side names and does not have."""
+    return frozenset(
+        finding.names[0] for finding in result.findings if finding.rule == MISSED and len(finding.names) == 1
+    )
+
+
+def is_missed(part: str, result: Result) -> bool:
+    """Whether a side names a part that it does not have: then it is gone there, and not only used no more."""
+    return any(finding.rule == MISSED and finding.names == (part,) for finding in result.findings)
 
 
 def called(thing: Thing) -> str:

@@ -7,15 +7,16 @@ written make no difference. Which thing is which is found first; then each pair 
 from __future__ import annotations
 
 from rackspec.comparison.facts import Names
-from rackspec.comparison.figures import figures_of, lone_price
+from rackspec.comparison.figures import figures_of, lone_figures
 from rackspec.comparison.found import finding_changes
+from rackspec.comparison.gaps import Seen, gaps_of
 from rackspec.comparison.keys import numbered, stamped
 from rackspec.comparison.library import part_alone, part_changes
 from rackspec.comparison.order import in_order
 from rackspec.comparison.racks import rack_changes
 from rackspec.comparison.record import ADDED, CHANGED, REMOVED, RENAMED, Change, Comparison, RackFigures
 from rackspec.comparison.renames import Calls, Renames
-from rackspec.comparison.things import RACK, Thing, match, things_of
+from rackspec.comparison.things import RACK, Thing, is_missed, library_of, match, things_of
 from rackspec.comparison.touches import Uses
 from rackspec.comparison.unknowns import unknowns
 from rackspec.findings import Finding
@@ -39,19 +40,19 @@ def compare(old: Result, new: Result, racks: tuple[str, str] | None = None) -> C
         if other.kind == RACK:
             if one.name != other.name:
                 changes.append(stamped(Change(RENAMED, RACK, other.name, other.name, was=one.name)))
-            found = _rack(one, other, renames)
+            found = _rack(one, other, Renames(library_of(one, other, matched), renames.inside))
             changes += found[0]
             figures += found[1]
         else:
-            changes += part_changes(one, other, matched.library, uses)
+            changes += part_changes(one, other, library_of(one, other, matched), uses)
     for thing in matched.gone:
         if thing.named or is_missed(thing.name, new):
             changes.append(part_alone(REMOVED, thing, uses_before))
-            figures += _alone(REMOVED, thing)
+            figures += _alone(REMOVED, thing, not_understood(new) > 0)
     for thing in matched.new:
         if thing.named or is_missed(thing.name, old):
             changes.append(part_alone(ADDED, thing, uses))
-            figures += _alone(ADDED, thing)
+            figures += _alone(ADDED, thing, not_understood(old) > 0)
     return Comparison(
         pair=None,
         racks=tuple(sorted(figures, key=lambda rack: rack.name)),
@@ -67,30 +68,45 @@ def _rack(one: Thing, other: Thing, renames: Renames) -> tuple[list[Change], lis
     assert one.rack is not None and other.rack is not None
     found = rack_changes(one, other, Names(renames.library))
     calls = renames.inside[one.name] = Calls(found.names)
-    figures = figures_of(one.rack, other.rack, calls.also(found.replaced), renames.library)
-    gained, answered = unknowns(one.rack, other.rack, renames)
-    if not (figures or gained or answered):
+    old, new = seen_of(one), seen_of(other)
+    figures = figures_of(old, new, calls.also(found.replaced), renames.library)
+    facts = unknowns(old, new, renames)
+    if not (figures or any(facts)):
         return found.changes, []
     rack = other.rack.rack
     action = RENAMED if one.name != other.name else CHANGED
     was = one.name if one.name != other.name else ""
     return found.changes, [
-        RackFigures(rack.name, was, rack.title, rack.file.name, action, tuple(figures), gained, answered)
+        RackFigures(
+            rack.name,
+            was,
+            rack.title,
+            rack.file.name,
+            action,
+            tuple(figures),
+            facts.unknown,
+            facts.answered,
+            facts.forgotten,
+            max(len(old.rack.rows), len(new.rack.rows)),
+            max(len(old.rack.feeds), len(new.rack.feeds)),
+        )
     ]
 
 
-def _alone(action: str, thing: Thing) -> list[RackFigures]:
-    """What a rack comes to that is on one side only."""
+def seen_of(thing: Thing) -> Seen:
+    """A rack with what cannot be counted of it."""
+    assert thing.rack is not None
+    return Seen(thing.rack, gaps_of(thing.block, thing.rack.rack))
+
+
+def _alone(action: str, thing: Thing, unsure: bool) -> list[RackFigures]:
+    """What a rack comes to that is on one side only. ``unsure``: of the other side not every line was understood."""
     if thing.rack is None:
         return []
     rack = thing.rack.rack
-    figures = tuple(lone_price(thing.rack, action == ADDED))
-    return [RackFigures(rack.name, "", rack.title, rack.file.name, action, figures, (), ())]
-
-
-def is_missed(part: str, result: Result) -> bool:
-    """Whether a side names a part that it does not have: then it is gone there, and not only used no more."""
-    return any(finding.rule == "unknown-name" and finding.names == (part,) for finding in result.findings)
+    figures = tuple(lone_figures(seen_of(thing), action == ADDED, unsure))
+    sizes = len(rack.rows), len(rack.feeds)
+    return [RackFigures(rack.name, "", rack.title, rack.file.name, action, figures, (), (), (), *sizes)]
 
 
 KEPT = frozenset({"fact-missing", "version-not-known"})

@@ -35,7 +35,7 @@ from rackspec.views.json_findings import finding_record
 from rackspec.views.positions import LineTable
 from rackspec.views.schema import checked
 
-FORMAT_VERSION = "1.0"
+FORMAT_VERSION = "1.1"
 
 
 def number(value: Fraction | None, figure: Figure) -> int | float | None:
@@ -61,6 +61,8 @@ def figure_record(figure: Figure) -> dict[str, Any]:
         "old_bound": figure.bound[0] or None,
         "new_bound": figure.bound[1] or None,
         "better": figure.better,
+        "less_known": figure.lost,
+        "more_known": figure.gained,
     }
 
 
@@ -78,6 +80,7 @@ def rack_record(rack: RackFigures) -> dict[str, Any]:
         "action": rack.action,
         "figures": [figure_record(figure) for figure in rack.figures],
         "not_known": [unknown_record(item) for item in rack.unknown],
+        "not_known_any_more": [unknown_record(item) for item in rack.forgotten],
         "settled": [unknown_record(item) for item in rack.answered],
     }
 

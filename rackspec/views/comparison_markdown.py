@@ -93,8 +93,8 @@ def _other_findings(comparison: Comparison, room: int) -> Made:
         row(cell(otherwise_text(change)), cell(change.shown.message), cell(change.shown.rule, as_code=True))
         for change in comparison.of_status(OTHERWISE)
     ]
-    lines, room = table(row("", "finding", "rule"), rows, room, "findings that count otherwise")
-    return (["### Findings that count otherwise", "", *lines] if lines else []), room
+    lines, room = table(row("", "finding", "rule"), rows, room, "findings with another severity or waiver")
+    return (["### Findings with another severity or waiver", "", *lines] if lines else []), room
 
 
 def _changes(comparison: Comparison, room: int) -> Made:

@@ -15,10 +15,10 @@ from rackspec.comparison.record import (
     FindingChange,
     RackFigures,
 )
-from rackspec.findings import Finding
+from rackspec.findings import Finding, Waiver
 from rackspec.views.comparison_figures import FigureLine, figure_lines, unknown_lines
 from rackspec.views.comparison_groups import Group, groups_of
-from rackspec.views.comparison_verdict import verdict
+from rackspec.views.comparison_verdict import OTHERWISE_WORDS, verdict
 from rackspec.views.positions import LineTable
 from rackspec.views.text import LABEL, Painter, counted, finding_lines, plain, visible, wide
 
@@ -107,8 +107,8 @@ def _finding_lines(comparison: Comparison, paint: Painter) -> Iterator[str]:
         for change in new:
             yield from ("", *finding_lines(change.shown, table, paint))
     if otherwise:
-        verb = "counts" if len(otherwise) == 1 else "count"
-        yield from ("", paint("heading", f"{counted(len(otherwise), 'finding')} {verb} otherwise"), "")
+        verb = OTHERWISE_WORDS[len(otherwise) > 1]
+        yield from ("", paint("heading", f"{counted(len(otherwise), 'finding')} {verb}"), "")
         yield from (_one_line(change.shown, otherwise_text(change), paint) for change in otherwise)
     if gone:
         verb = "is" if len(gone) == 1 else "are"
@@ -135,8 +135,12 @@ def otherwise_text(change: FindingChange) -> str:
         if new.waiver is None:
             parts.append("waived no longer")
         elif old.waiver is None:
-            until = f" until {new.waiver.until}" if new.waiver.until else ""
-            parts.append(f"waived now{until}: {new.waiver.reason}")
+            parts.append(f"waived now{_until(new.waiver)}: {new.waiver.reason}")
         else:
-            parts.append("waived otherwise")
+            parts.append(f"its waiver is another one now{_until(new.waiver)}: {new.waiver.reason}")
     return ", ".join(parts)
+
+
+def _until(waiver: Waiver) -> str:
+    """The last day of a waiver."""
+    return f" until {waiver.until}" if waiver.until else ""

@@ -22,7 +22,7 @@ from rackspec.language.quantity import show_hp
 
 ARROW = "→"
 MOST_NAMES = 6
-LONGEST = 160
+LONGEST = 240
 """Characters of what is written on a side that are shown."""
 
 
@@ -42,7 +42,13 @@ def bare(name: str) -> str:
 
 def quoted(name: str) -> str:
     """A name as it stands in a sentence: bare, in quotes; what stands for a blank without a name is no name."""
-    return f"a {name}" if " " in name else f"'{bare(name)}'"
+    return blank_text(name) if " " in name else f"'{bare(name)}'"
+
+
+def blank_text(name: str) -> str:
+    """A blank or gap without a name: ``a blank of 3HP`` for ``blank 3HP``."""
+    what, _, width = name.partition(" ")
+    return f"a {what} of {width if width != 'not known' else 'unknown width'}"
 
 
 def listed(names: Sequence[str], most: int = MOST_NAMES) -> str:
@@ -54,8 +60,11 @@ def listed(names: Sequence[str], most: int = MOST_NAMES) -> str:
 
 
 def short(text: str) -> str:
-    """A text, cut where it is long."""
-    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+    """A text, cut between two words where it is long."""
+    if len(text) <= LONGEST:
+        return text
+    kept = text[: LONGEST - 2]
+    return f"{kept.rpartition(' ')[0] or kept} …"
 
 
 def both(old: str, new: str) -> str:
@@ -114,9 +123,9 @@ def _replaced(change: Change) -> Told:
     if change.was:
         text = f"{_thing(change.was, change.old)} by {_thing(change.name, change.new)}{where}"
     elif spot is not None and bare(change.name) == spot.row:
-        text = f"a {change.old} by a {change.new}{where}"
+        text = f"{_part(change.old)} by {_part(change.new)}{where}"
     else:
-        text = f"{quoted(change.name)}: {change.old} {ARROW} {change.new}"
+        text = f"{quoted(change.name)}: {_part(change.old)} {ARROW} {_part(change.new)}"
     details = [f"{one.word} {one.old or 'not known'} {ARROW} {one.new or 'not known'}" for one in change.details]
     return Told(REPLACED, text, ("; ".join(details),) if details else ())
 
@@ -124,8 +133,13 @@ def _replaced(change: Change) -> Told:
 def _thing(name: str, part: str) -> str:
     """A panel and its part; a blank is what it is."""
     if " " in part:
-        return f"a {part}"
+        return blank_text(part)
     return quoted(name) if bare(name) == part else f"{quoted(name)} ({part})"
+
+
+def _part(part: str) -> str:
+    """What stands in a place: a part, or a blank."""
+    return blank_text(part) if " " in part else part
 
 
 def _moved(change: Change) -> str:
@@ -152,19 +166,18 @@ def _shifted(change: Change, before: Change | None) -> Told:
     """Panels that moved because of what stands before them."""
     many = len(change.names) > 1
     if change.shift is None:
-        known = change.before is None or change.before.start is None
-        now = "now" if known else "any more"
-        verb = "are" if many else "is"
-        text = f"where {together(change)}{_in_row(change)} {'stand' if many else 'stands'} {verb} "
-        return Told(MOVED, f"{text}{'' if known else 'not '}known {now}".replace("are", "is", 1))
+        stand = "they stand" if many else "it stands"
+        if change.before is None or change.before.start is None:
+            return Told("placed", f"{together(change)}{_in_row(change)}: it is known now where {stand}")
+        return Told("unplaced", f"{together(change)}{_in_row(change)}: nobody knows any more where {stand}")
     far = f"{show_hp(abs(change.shift))} to the {'right' if change.shift > 0 else 'left'}"
     verb = "move" if many else "moves"
-    cause = _is_cause(before, change)
-    if cause and len(change.names) > 3:
+    if before is not None and _is_cause(before, change):
+        behind = _behind(before, change)
+        if len(change.names) <= 3:
+            return Told("", f"and {together(change)} {behind} {verb} {far}")
         which = f"{quoted(change.names[0])} to {quoted(change.names[-1])}" if change.unbroken else listed(change.names)
-        return Told("", f"and the {len(change.names)} panels behind it, {which}, {verb} {far}")
-    if cause:
-        return Told("", f"and {together(change)} behind it {verb} {far}")
+        return Told("", f"and the {len(change.names)} panels {behind}, {which}, {verb} {far}")
     text = f"{together(change)}{_in_row(change)}, {far}"
     if change.because is not None:
         part, wider = change.because
@@ -173,9 +186,17 @@ def _shifted(change: Change, before: Change | None) -> Told:
     return Told(MOVED, text)
 
 
-def _is_cause(before: Change | None, change: Change) -> bool:
+def _behind(before: Change, change: Change) -> str:
+    """Where panels stand that something moved along; of what went to another row, in which of the two."""
+    old, new, row = before.before, before.after, change.after
+    if old is None or new is None or row is None or old.row == new.row:
+        return "behind it"
+    return f"behind {'it' if row.row == new.row else 'its old place'}{_in_row(change)}"
+
+
+def _is_cause(before: Change, change: Change) -> bool:
     """Whether what is told before it is what pushes or pulls panels along."""
-    if before is None or before.action not in (ADDED, REMOVED, REPLACED, MOVED) or change.because is not None:
+    if before.action not in (ADDED, REMOVED, REPLACED, MOVED) or change.because is not None:
         return False
     spots = [spot for spot in (before.before, before.after) if spot is not None]
     return any(change.after is not None and spot.row == change.after.row for spot in spots)

@@ -124,12 +124,12 @@ MADE = {
     "a blank gives way": (
         "at 0HP weir; next blank 6HP; next eel",
         "at 0HP weir; next otter; next eel",
-        ["replaced: a blank 6HP by 'otter' in row 'a' at 8HP"],
+        ["replaced: a blank of 6HP by 'otter' in row 'a' at 8HP"],
     ),
     "a gap becomes a blank": (
         "at 0HP weir; next gap 2HP",
         "at 0HP weir; next blank 2HP",
-        ["replaced: a gap 2HP by a blank 2HP in row 'a' at 8HP"],
+        ["replaced: a gap of 2HP by a blank of 2HP in row 'a' at 8HP"],
     ),
     "lines of the same places in another order": (
         "at 0HP weir; at 20HP otter",
@@ -225,7 +225,7 @@ def test_places_that_nobody_knows() -> None:
     row = "at 0HP mystery; next weir; next otter"
     lost = compared(rack(row, parts=known), rack(row, parts=unknown))
     assert words(lost) == [
-        "moved: where 'weir' and 'otter' in row 'a' stand is not known any more",
+        "unplaced: 'weir' and 'otter' in row 'a': nobody knows any more where they stand",
         "width: 4HP  (gone)",
     ]
     order = compared(rack(row, parts=unknown), rack("at 0HP mystery; next otter; next weir", parts=unknown))

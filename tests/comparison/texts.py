@@ -104,10 +104,12 @@ def contents(comparison: Comparison, mirrored: bool = False) -> dict[str, list[o
     for rack in comparison.racks:
         for figure in rack.figures:
             better = figure.better if figure.better is None or not mirrored else not figure.better
-            values = (sides(figure.old, figure.new), sides(*figure.bound), better, figure.sure)
+            known = sides(figure.lost, figure.gained)
+            values = (sides(figure.old, figure.new), sides(*figure.bound), better, figure.sure, known)
             figures.append((figure.kind, figure.what, figure.last, figure.unit, *values))
-        known = sides([item.fact for item in rack.unknown], [item.fact for item in rack.answered])
-        unknown.append(tuple(sorted(map(str, item)) for item in known))  # type: ignore[call-overload]
+        # what nobody knows of a thing that is new is no answer on the way back, where the thing is gone
+        facts = sides([item.fact for item in rack.forgotten], [item.fact for item in rack.answered])
+        unknown.append(tuple(sorted(map(str, item)) for item in facts))  # type: ignore[call-overload]
     status = {"new": "gone", "gone": "new"} if mirrored else {}
     findings: list[object] = []
     for change in comparison.findings:
