@@ -62,6 +62,12 @@ def parser_of(name: str) -> argparse.ArgumentParser:
     return command
 
 
+def parsed(command: argparse.ArgumentParser, given: list[str]) -> argparse.Namespace:
+    """The options of a command line. Paths may stand before and behind options, which takes longer to find out."""
+    options, left = command.parse_known_args(given)
+    return command.parse_intermixed_args(given) if left else options
+
+
 def command_line() -> int:
     """The program as a process of its own.
 
@@ -101,7 +107,7 @@ def carry_out(given: list[str]) -> int:
         plain = getattr(command, "plain_options", None)
         options = plain(given[1:]) if plain is not None else None
         run: Callable[[object], int] = command.run
-        return run(parser_of(name).parse_intermixed_args(given[1:]) if options is None else options)
+        return run(parsed(parser_of(name), given[1:]) if options is None else options)
     except SystemExit as stop:
         return int(stop.code or 0)
     except Failure as failure:
