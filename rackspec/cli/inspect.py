@@ -50,10 +50,22 @@ class Said(NamedTuple):
 
 
 def plain_options(arguments: list[str]) -> Options | None:
-    """The options of a command line that names paths only, which needs no parser: most do."""
-    if any(argument.startswith("-") and argument != "-" for argument in arguments):
-        return None
-    return Options(arguments or ["."])
+    """The options of a command line that needs no parser, as most: paths, and at most a date and ``--no-cache``."""
+    paths: list[str] = []
+    plain = Options(paths)
+    waiting = iter(arguments)
+    for argument in waiting:
+        if argument == "--no-cache":
+            plain = plain._replace(no_cache=True)
+        elif argument == "--on":
+            plain = plain._replace(on=next(waiting, "-"))
+            if str(plain.on).startswith("-"):
+                return None
+        elif argument.startswith("-") and argument != "-":
+            return None
+        else:
+            paths.append(argument)
+    return plain if paths else plain._replace(paths=["."])
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
