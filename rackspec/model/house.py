@@ -49,6 +49,16 @@ OWN = {
     "spare depth": exactly(Fraction(0), "length"),
     "turns least": plain_count(1),
     "turns good": plain_count(3),
+    "holes least": plain_count(1),
+    "holes good": plain_count(2),
+    "edge least": plain_count(1),
+    "edge good": plain_count(2),
+    "give rails": exactly(Fraction(1), "length"),
+    "give sides": exactly(Fraction(2), "length"),
+    "give drilling": exactly(Fraction(1, 2), "length"),
+    "assume strip-slack": Quantity("length", Fraction(3, 10), Fraction(0), Fraction(3, 5), "0mm..0.6mm"),
+    "assume nut-slack": Quantity("length", Fraction(2, 5), Fraction(1, 5), Fraction(1), "0.2mm..1mm"),
+    "assume play": Quantity("length", Fraction(1, 2), Fraction(1, 5), Fraction(3, 2), "0.2mm..1.5mm"),
     "assume guess": exactly(Fraction(50), "share"),
     "assume plug": band(8, 15, 20, "length"),
     "assume depth": band(25, 35, 45, "length"),
@@ -65,6 +75,16 @@ MEANING = {
     "spare depth": "room that stays free behind a module",
     "turns least": "turns of thread without which a screw holds nothing",
     "turns good": "turns of thread that a screw should find",
+    "holes least": "diameters between two holes, without which the drill slips over",
+    "holes good": "diameters that should be between two holes",
+    "edge least": "diameters from a hole to the edge, without which it breaks out",
+    "edge good": "diameters that should be from a hole to the edge",
+    "give rails": "how far rails can be pushed apart in their end holes",
+    "give sides": "how far end screws may pull the side pieces together",
+    "give drilling": "how far a hole may be off the mark it was drilled by",
+    "assume strip-slack": "whole travel of a strip across its rail",
+    "assume nut-slack": "whole travel of a nut across its rail",
+    "assume play": "whole travel of a strip along its rail",
     "assume guess": "how far a guess may be off",
     "assume plug": "plug and cable behind a module",
     "assume depth": "depth of a module",
@@ -104,6 +124,10 @@ NO_HOUSE = House(
 )
 
 
+BANDS = tuple(dict.fromkeys(name.split()[1] for name in OWN if name.split()[0] in ("spare", "assume", "give")))
+"""The words behind ``spare``, ``assume`` and ``give``."""
+
+
 def volts(value: Fraction) -> str:
     """A voltage as part of a limit's name."""
     return show(value, "voltage")
@@ -114,22 +138,21 @@ def make_house(block: Block | None) -> House:
     if block is None:
         return NO_HOUSE
     limits = dict(NO_HOUSE.limits)
-    for word in ("spare", "assume"):
+    for word in ("spare", "assume", "give"):
         for fact in block.all(word):
-            for key in ("current", "depth", "plug", "thickness", "thread", "efficiency", "guess", "draws"):
+            for key in BANDS:
                 value = fact.bound.values.get(key)
                 if value is None or not isinstance(value.data, Quantity):
                     continue
                 on = fact.bound.values.get("on")
                 name = f"{word} {key}" + (f" {volts(on.data.value)}" if on is not None and on.data is not None else "")
                 limits[name] = Limit(name, value.data, "the house", fact.place(key))
-    for fact in block.all("turns"):
-        key = fact.bound.flags[0] if fact.bound.flags else ""
-        value = fact.bound.values.get("count")
-        if value is not None and value.data is not None:
-            limits[f"turns {key}"] = Limit(
-                f"turns {key}", plain_count(int(value.data)), "the house", fact.place("count")
-            )
+    for word in ("turns", "holes", "edge"):
+        for fact in block.all(word):
+            name = f"{word} {fact.bound.flags[0] if fact.bound.flags else ''}"
+            value = fact.bound.values.get("count")
+            if value is not None and value.data is not None:
+                limits[name] = Limit(name, plain_count(int(value.data)), "the house", fact.place("count"))
     flags = {
         fact.text("flag"): (fact.bound.flags[-1], fact.place("flag"))
         for fact in block.all("flag")

@@ -67,6 +67,18 @@ def known(fact: Fact, key: str, basis: Evidence) -> Known | None:
     return Known(value.data, evidence_of(fact, basis), fact.place(key))
 
 
+def known_point(fact: Fact, key: str, basis: Evidence) -> tuple[Known, Known] | None:
+    """The two lengths of the point under ``key`` of a fact, or None where it was not understood."""
+    value = fact.bound.values.get(key)
+    if value is None or not isinstance(value.data, tuple):
+        return None
+    first, second = value.data
+    if not isinstance(first, Quantity) or not isinstance(second, Quantity):
+        return None
+    evidence, place = evidence_of(fact, basis), fact.place(key)
+    return Known(first, evidence, place), Known(second, evidence, place)
+
+
 def weakest(values: list[Known]) -> str:
     """The weakest level that a result rests on; empty without values."""
     levels = [value.evidence.level for value in values]

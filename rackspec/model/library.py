@@ -13,6 +13,7 @@ from rackspec.language.bound import Block
 from rackspec.language.suggest import nearest
 from rackspec.model.layers import Layers
 from rackspec.model.parts import Insert, PanelPart, Rail, make_insert, make_panel_part, make_rail
+from rackspec.model.sheets import Sheet, make_sheet
 
 KINDS = ("insert", "rail", "module", "supply", "part", "sheet", "seller", "rack")
 """Kinds of things that a file may name."""
@@ -60,6 +61,7 @@ class Library:
         self._panel_parts: dict[str, PanelPart] = {}
         self._inserts: dict[str, Insert] = {}
         self._rails: dict[str, Rail] = {}
+        self._sheets: dict[str, Sheet] = {}
 
     def add(self, entry: Entry) -> None:
         """Take a thing into the name space; a name that is taken is a finding with both places."""
@@ -218,6 +220,12 @@ class Library:
             for name, place in rail.takes:
                 self.find(name, ("insert",), place)
         return self._rails[entry.name]
+
+    def sheet(self, entry: Entry) -> Sheet:
+        """A sheet, built once."""
+        if entry.name not in self._sheets:
+            self._sheets[entry.name] = make_sheet(entry.name, self.layers(entry))
+        return self._sheets[entry.name]
 
 
 def _article(word: str) -> str:

@@ -10,6 +10,7 @@ from datetime import date
 from rackspec.findings import Finding, Source
 from rackspec.language.bound import Block, Fact
 from rackspec.language.quantity import Money
+from rackspec.model.case import Case, make_case
 from rackspec.model.feeds import make_feeds
 from rackspec.model.layers import Layers
 from rackspec.model.library import Library
@@ -127,16 +128,18 @@ def later_in(block: Block) -> list[Later]:
     return found
 
 
-def _link_case(block: Block, library: Library, names: RackNames) -> None:
-    """Names in lines that no rule looks at yet: sheets of side pieces, and boxes."""
-    for fact in block.all("case"):
-        if fact.block is None:
-            continue
-        for side in fact.block.all("side"):
-            for line in side.block.all("from") if side.block else ():
-                library.find(line.text("from"), ("sheet",), line.place("from"))
-        for box in fact.block.all("box"):
-            names.give(box.text("box"), "box", box.place("box"))
+def _case_of(block: Block, library: Library, names: RackNames) -> Case | None:
+    """The case of a rack."""
+    blocks = [fact.block for fact in block.all("case") if fact.block is not None]
+    for inner in blocks:
+        _link_boxes(inner, names)
+    return make_case(blocks[0], library) if blocks else None
+
+
+def _link_boxes(case: Block, names: RackNames) -> None:
+    """Names in lines that no rule looks at yet: boxes."""
+    for box in case.all("box"):
+        names.give(box.text("box"), "box", box.place("box"))
 
 
 def make_have(block: Block, library: Library) -> tuple[Have, ...]:
@@ -173,7 +176,7 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
     for fact in block.all("about"):
         if fact.text("about"):
             names.find(fact.text("about"), ("panel",), fact.place("about"))
-    _link_case(block, library, names)
+    case = _case_of(block, library, names)
     source: Source = block.place().source
     rack = Rack(
         name=block.name,
@@ -195,5 +198,6 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
         notes=tuple(fact.text("note") for fact in block.all("note")),
         later=tuple(later_in(block)),
         spoiled=spoiled(block),
+        case=case,
     )
     return rack, names.told()

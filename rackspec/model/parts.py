@@ -87,7 +87,8 @@ class Insert(NamedTuple):
     """A tapped strip or sliding nut: its form, its thread's designation, and lengths in mm.
 
     A strip has ``holes`` every ``pitch``, the first one ``first`` from the row's 0HP, and ``play`` to slide in; a nut
-    is ``across`` wide. ``tapped`` is the length of thread that a screw finds.
+    is ``across`` wide. ``slack`` is its whole travel across the rail. ``tapped`` is the length of thread that a screw
+    finds. ``enters`` says where a nut goes in: ``end``, ``front``, or nothing where nobody wrote it.
     """
 
     name: str
@@ -102,12 +103,35 @@ class Insert(NamedTuple):
     play: Known | None
     tapped: Known | None
     across: Known | None
+    slack: Known | None
+    enters: str
     spoiled: bool
+
+
+class Lip(NamedTuple):
+    """The lip of a rail (mm): how far it stands in front of the seat, and how far outside of the thread line its inner
+    face is, where the edge of a panel comes to lie."""
+
+    front: Known
+    outside: Known
+    place: Place
+
+
+class EndHole(NamedTuple):
+    """The thread in a rail's end (mm): how far behind the seat, how far from the thread line towards the middle of the
+    row, how deep it is tapped."""
+
+    thread: str
+    behind: Known
+    inward: Known
+    deep: Known | None
+    evidence: Evidence
+    place: Place
 
 
 class Rail(NamedTuple):
     """A rail: its usable length, the names of the inserts it takes, and in mm from the seat: how far back the insert is
-    (``recess``), and how far a screw may reach (``room``)."""
+    (``recess``), and how far a screw may reach (``room``); its lip, and the thread in its ends."""
 
     name: str
     title: str
@@ -117,6 +141,8 @@ class Rail(NamedTuple):
     takes: tuple[tuple[str, Place], ...]
     recess: Known | None
     room: Known | None
+    lip: Lip | None
+    end_hole: EndHole | None
     spoiled: bool
 
 
@@ -228,7 +254,39 @@ def make_insert(name: str, title: str, layers: Layers) -> Insert:
         play=layers.quantity("play"),
         tapped=layers.quantity("thread"),
         across=layers.quantity("across"),
+        slack=layers.quantity("slack"),
+        enters=enters_of(layers),
         spoiled=layers.spoiled,
+    )
+
+
+def enters_of(layers: Layers) -> str:
+    """Where a nut goes into its rail."""
+    found = layers.one("enters")
+    return found[0].bound.flags[0] if found is not None and found[0].bound.flags else ""
+
+
+def make_lip(layers: Layers) -> Lip | None:
+    """The lip of a rail."""
+    found = layers.one("lip")
+    if found is None:
+        return None
+    fact, evidence = found
+    front, outside = known(fact, "front", evidence), known(fact, "outside", evidence)
+    return Lip(front, outside, fact.place("front")) if front is not None and outside is not None else None
+
+
+def make_end_hole(layers: Layers) -> EndHole | None:
+    """The thread in the ends of a rail."""
+    found = layers.one("end-hole")
+    if found is None:
+        return None
+    fact, evidence = found
+    behind, inward = known(fact, "behind", evidence), known(fact, "inward", evidence)
+    if behind is None or inward is None:
+        return None
+    return EndHole(
+        fact.text("end-hole"), behind, inward, known(fact, "deep", evidence), evidence, fact.place("end-hole")
     )
 
 
@@ -243,5 +301,7 @@ def make_rail(name: str, title: str, layers: Layers) -> Rail:
         takes=tuple((fact.text("takes"), fact.place("takes")) for fact, _ in layers.many("takes")),
         recess=layers.quantity("recess"),
         room=layers.quantity("room"),
+        lip=make_lip(layers),
+        end_hole=make_end_hole(layers),
         spoiled=layers.spoiled,
     )

@@ -9,8 +9,10 @@ from typing import NamedTuple
 
 from rackspec.findings import Place, Source
 from rackspec.language.quantity import Money
+from rackspec.model.case import Case
 from rackspec.model.known import Known, KnownMoney
 from rackspec.model.parts import Draw, Insert, PanelPart, Rail
+from rackspec.model.seats import NOWHERE, Standing
 
 
 class Stage(NamedTuple):
@@ -64,7 +66,8 @@ class Panel(NamedTuple):
 
 
 class Row(NamedTuple):
-    """A row: the rails that would do, its length, the free depth behind, what feeds it, its panels.
+    """A row: the rails that would do, its length, the free depth behind, what feeds it, its panels, and where it stands
+    in its case.
 
     ``length`` is that of the first choice of rails that is long enough for all that is planned, else of the longest
     one; without rails it is the length that was stated.
@@ -82,6 +85,7 @@ class Row(NamedTuple):
     power_place: Place | None
     panels: tuple[Panel, ...]
     spoiled: bool
+    standing: Standing = NOWHERE
 
     def at(self, stage: int) -> tuple[Panel, ...]:
         """The panels that are there at a stage."""
@@ -172,6 +176,7 @@ class Rack(NamedTuple):
     notes: tuple[str, ...]
     later: tuple[Later, ...]
     spoiled: bool
+    case: Case | None = None
 
     def full(self, thing: str) -> str:
         """The full name of a thing in it."""

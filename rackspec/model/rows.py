@@ -16,6 +16,7 @@ from rackspec.model.library import Library
 from rackspec.model.names import RackNames
 from rackspec.model.parts import PanelPart
 from rackspec.model.rack import Panel, RailChoice, Row
+from rackspec.model.seats import make_standing
 
 PLACING = ("at", "next", "instead")
 UNKNOWN_STAGE = -1
@@ -112,6 +113,7 @@ class RowBuilder:
             power_place=power[0].place("from") if power else None,
             panels=panels,
             spoiled=block.spoiled,
+            standing=make_standing(block, layers),
         )
 
     def _panels(self, block: Block) -> list[Panel]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from rackspec.findings import ERROR, Finding
+from rackspec.model.rack import Row
 from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
 from rackspec.rules.heights import missed_heights, outside_holes
 from rackspec.rules.holes import too_small_holes
@@ -45,6 +46,17 @@ def too_short(chosen: Chosen) -> bool:
     """Whether a pair of rails is shorter than the row has to be."""
     length = chosen.rail.length if chosen.rail is not None else None
     return length is not None and chosen.row.length is not None and length.value < chosen.row.length.value
+
+
+def chosen_one(look: Look, row: Row) -> Chosen | None:
+    """The first choice of rails that does for a row, else its first one; None where it names none."""
+    first: Chosen | None = None
+    for choice in row.choices:
+        chosen = chosen_of(row, choice)
+        first = first or chosen
+        if len(row.choices) == 1 or (not errors_in(faults_of(look, chosen)) and not too_short(chosen)):
+            return chosen
+    return first
 
 
 def faults_of_rows(look: Look) -> list[Finding | NotKnown]:

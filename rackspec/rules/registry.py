@@ -92,8 +92,22 @@ PLANNED = frozenset(
 @cache
 def load_rules() -> dict[str, Rule]:
     """All rules, from all files of this folder, in the order of the subjects: whichever file was imported first."""
-    from rackspec.rules import adapter, bolts, decisions, depth, fit, growth, headers, money, power, reading
+    from rackspec.rules import (
+        adapter,
+        bolts,
+        decisions,
+        depth,
+        ends,
+        fit,
+        growth,
+        headers,
+        money,
+        power,
+        reading,
+        sides,
+        spacing,
+    )
 
-    files = (power, adapter, headers, bolts, depth, decisions, fit, growth, money, reading)
+    files = (power, adapter, headers, bolts, spacing, ends, sides, depth, decisions, fit, growth, money, reading)
     order = {file.__name__: place for place, file in enumerate(files)}
     return {name: RULES[name] for name in sorted(RULES, key=lambda name: order[RULES[name].file])}

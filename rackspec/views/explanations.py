@@ -27,6 +27,9 @@ EACH = {
     "spare": "kind of spare",
     "flag": "rule",
     "turns": "of the two",
+    "holes": "of the two",
+    "edge": "of the two",
+    "give": "thing that gives",
     "assume": "thing it is about",
 }
 """What a line may stand once for, in a builder's words, by the word of its statement."""

@@ -41,11 +41,14 @@ BUILDERS = frozenset(
         "make_bus",
         "make_rack",
         "RowBuilder.build",
+        "make_case",
+        "make_side",
+        "make_sheet",
     }
 )
 """The functions that make a record of the model out of a block; what their helpers read, they read."""
 
-LINKING = frozenset({"_link_case", "link_part"})
+LINKING = frozenset({"_link_boxes", "link_part"})
 """Functions that only look names up: they may read lines that no rule looks at yet, beside ``later_in``."""
 
 CHECKING = frozenset({"Library._look_for_two_forms"})
