@@ -1,4 +1,4 @@
-"""Writing files: in: a path and a text, out: the whole text in the file, or nothing changed at all."""
+"""Writing files: in: a path and a text or bytes, out: all of it in the file, or nothing changed at all."""
 
 from __future__ import annotations
 
@@ -10,20 +10,22 @@ from rackspec.cli.main import Failure
 from rackspec.files import SUFFIX
 
 
-def write_whole(path: str, text: str) -> None:
-    """Write a text through a temporary file in the same folder and a rename, so that no half-written file is ever seen.
+def write_whole(path: str, content: str | bytes) -> None:
+    """Write a text (as UTF-8) or bytes through a temporary file in the same folder and a rename, so that no
+    half-written file is ever seen.
 
     The rights of a file that is replaced are kept. Raises OSError.
     """
+    data = content.encode("utf-8") if isinstance(content, str) else content
     target = os.path.realpath(path)
     if os.path.exists(path) and not os.access(path, os.W_OK):  # a new file in its place would not ask
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), path)
     if os.path.exists(path) and not os.path.isfile(path):
-        with open(path, "w", encoding="utf-8") as special:  # a device or pipe cannot be replaced
-            special.write(text)
+        with open(path, "wb") as special:  # a device or pipe cannot be replaced
+            special.write(data)
         return
     try:
-        _replace(target, text)
+        _replace(target, data)
     except OSError as error:
         raise OSError(error.errno, error.strerror, path) from None  # nobody knows the name of the temporary file
 
@@ -39,14 +41,14 @@ def keep_specs(path: str, read: Iterable[str] = ()) -> None:
         raise Failure(f"{path} would be overwritten, and is to be read; name another file to write to")
 
 
-def _replace(target: str, text: str) -> None:
+def _replace(target: str, data: bytes) -> None:
     """Put a new file in the place of ``target``, with the rights it had."""
     import tempfile  # most runs write no file, and it takes a tenth of a short one
 
     handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=".rackspec-")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         mode = os.stat(target).st_mode & 0o777 if os.path.exists(target) else 0o666 & ~_mask()

@@ -101,6 +101,23 @@ def multitool(folder: Path, documents: Mapping[str, str]) -> dict[str, set[str]]
         return dict(zip(documents, told, strict=True))
 
 
+SVG_DTD = Path("/usr/share/xml/w3c-sgml-lib/schema/dtd/REC-SVG11-20110816/svg11.dtd")
+
+
+def svg_dtd() -> Path:
+    """The DTD of SVG 1.1, second edition, as the W3C gives it out (Debian: w3c-sgml-lib)."""
+    return SVG_DTD if SVG_DTD.is_file() else absent("the DTD of SVG 1.1 (w3c-sgml-lib)")
+
+
+def chromium(folder: Path, page: Path) -> Path:
+    """A page as a browser prints it, as PDF. It gets a profile of its own in the folder."""
+    printed = folder / "printed.pdf"
+    quiet = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run"]
+    where = [f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={printed}", "--no-pdf-header-footer"]
+    run([program("chromium"), *quiet, *where, page.resolve().as_uri()], HOME=str(folder))
+    return printed
+
+
 class Issue(NamedTuple):
     """A finding as sarif-tools understands it."""
 
