@@ -18,8 +18,8 @@ from rackspec.physics.drilling import Sitting, Spot, behind_face, spot
 from rackspec.physics.threads import THREADS
 from rackspec.rules.choices import Chosen
 from rackspec.rules.chosen import chosen_one
-from rackspec.rules.heights import APART, HEIGHT
 from rackspec.rules.registry import Look, NotKnown
+from rackspec.rules.thread_lines import APART, HEIGHT
 
 
 class DrillPoint(NamedTuple):
@@ -57,7 +57,7 @@ class Stand(NamedTuple):
 def stands(look: Look) -> Iterator[Stand]:
     """The rows of which it is known where they sit, each on the first choice of rails that does."""
     for row in look.rack.rows:
-        chosen = chosen_one(look, row)
+        chosen = chosen_one(look, row) if row.standing.seat is not None else None
         stand = stand_of(look, chosen) if chosen is not None else None
         if stand is not None:
             yield stand

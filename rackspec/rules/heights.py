@@ -1,47 +1,53 @@
-"""Heights of holes: in: a row on chosen rails, out: findings on holes outside of their panel or beside both rails."""
+"""Heights of holes: in: a row on chosen rails, out: findings on holes outside of their panel or beside both rails.
+
+Only what is the panel's own fault is told here; rails that are too near or too far are told by ``rails-misspaced``.
+"""
 
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from rackspec.findings import ERROR, Finding
+from rackspec.findings import ERROR, Finding, Place
 from rackspec.model.faces import Face, Hole
-from rackspec.model.known import rests_on
+from rackspec.model.known import Known, rests_on
 from rackspec.model.rack import Panel
-from rackspec.physics.threads import Thread
+from rackspec.physics.standing import Upright, window
 from rackspec.rules.choices import Chosen, on_the_rails, practice, screwed_panels
 from rackspec.rules.holes import mm
 from rackspec.rules.registry import Look, milder, steps_for
+from rackspec.rules.standing_panels import (
+    OTHER_HEIGHT,
+    heights_on_panel,
+    length_of,
+    shares_of,
+    slack_of_inserts,
+    thread_of,
+    upright_of,
+)
+from rackspec.rules.thread_lines import APART as APART
+from rackspec.rules.thread_lines import HEIGHT as HEIGHT
+from rackspec.rules.thread_lines import ThreadLines, thread_lines
 
 LOWEST, HIGHEST = Fraction("128.3"), Fraction("128.6")
 """mm; the heights that are taken for a 3U panel. Published are 128.4, 128.5 and 128.55 (IEC 60297-3-101, quoted)."""
-HEIGHT = Fraction("128.5")
-"""mm; the height of a panel of which nobody wrote it."""
-APART = Fraction("122.5")
-"""mm between the lower and the upper fixing holes of a 3U panel (IEC 60297-3-101, quoted by two public files)."""
-RAILS_GIVE = Fraction(1)
-"""mm that two rails can be pushed apart or together in their end holes (common practice, no source)."""
 BETWEEN_ROWS = (Fraction("133.35") - HEIGHT) / 2
 """mm that a panel may stand too high or too low and still leave its neighbours' room: 3U are 133.35 mm (EIA-310)."""
-OTHER_HEIGHT = Fraction(5)
-"""mm off the height of 3U from where on a panel is none, and nothing is said of its holes' heights."""
 
 
 class Misfit(NamedTuple):
-    """Why holes meet no rails, in words, with its sum and remedy, and the places of the holes."""
+    """Why holes meet no rails, in words, with its sum and remedy, the values that say so, and their places."""
 
     message: str
     sum: str
     remedy: str
-    holes: tuple[Hole, ...]
+    values: tuple[Known, ...]
+    places: tuple[Place, ...]
 
 
 def lines_of(face: Face) -> tuple[Fraction, Fraction] | None:
     """How high the threads stand above the lower edge of a panel in its place (mm); None where it is none of 3U."""
     height = face.height.value if face.height is not None else HEIGHT
-    if abs(height - HEIGHT) > OTHER_HEIGHT:
-        return None
-    return (height - APART) / 2, (height + APART) / 2
+    return heights_on_panel(height) if abs(height - HEIGHT) <= OTHER_HEIGHT else None
 
 
 def holes_outside(panel: Panel) -> list[Hole]:
@@ -82,63 +88,143 @@ def outside_holes(look: Look, chosen: Chosen) -> Iterator[Finding]:
         )
 
 
-def misfit(panel: Panel, thread: Thread) -> Misfit | None:
-    """Why no height of a panel brings all its holes before the two rails, even if those are pushed a little.
+REDRILL = "redrill (deburr, and keep clear of what is behind)"
 
-    Each hole allows the shifts from line - y - c to line - y + c; the panel needs one shift that all holes allow.
+
+def misfit(look: Look, chosen: Chosen, panel: Panel) -> Misfit | None:
+    """Why no height of a panel brings all its holes before two rails, neither these nor any that are as they should be.
+
+    Rails may be pushed as far as they give, inserts as far as they are sure to travel.
     """
+    upright = upright_of(chosen, panel)
+    if upright is None or panel.part is None or not panel.part.face.holes:
+        return None
+    slack = slack_of_inserts(look, chosen).low
+    asks = window(upright, slack)
+    if asks.lacking > 0:
+        return _same_rail(chosen, panel, upright, slack)
+    give, lines = look.house.limit("give rails").value, thread_lines(chosen)
+    if abs(asks.beyond(APART)) > give and all(
+        abs(asks.beyond(apart)) > give for apart in ends_of(chosen, panel, lines)
+    ):
+        between = upright.lip is not None and upright.height - 2 * upright.lip == asks.least
+        if between and asks.beyond(APART) < 0:
+            return _between_lips(panel, upright, -asks.beyond(APART))
+        return _apart(panel, lines.at(shares_of(panel, length_of(chosen))[0]) if lines.is_known else APART)
+    return _too_high(chosen, panel)
+
+
+def ends_of(chosen: Chosen, panel: Panel, lines: ThreadLines) -> list[Fraction]:
+    """How far the thread lines are apart at the outer holes of a panel (mm)."""
+    return [lines.at(share) for share in shares_of(panel, length_of(chosen))]
+
+
+def _allowed(chosen: Chosen, hole: Hole, line: Fraction) -> tuple[Fraction, Fraction]:
+    """From where to where a hole lets its panel be (mm), if its thread is ``line`` above where its edge should be."""
+    play = (hole.width.value - thread_of(chosen).largest) / 2
+    return line - hole.y.value - play, line - hole.y.value + play
+
+
+def _entered(chosen: Chosen, face: Face) -> list[Hole]:
+    return [hole for hole in face.holes if hole.width.value >= thread_of(chosen).largest]
+
+
+def _same_rail(chosen: Chosen, panel: Panel, upright: Upright, slack: Fraction) -> Misfit:
+    """Two holes for the same rail that contradict each other, or one whose panel would have to stand on the lip."""
     assert panel.part is not None
+    middle = upright.height / 2
+    for upper in (False, True):
+        holes = [hole for hole in _entered(chosen, panel.part.face) if (hole.y.value > middle) == upper]
+        if not holes:
+            continue
+        low = max(holes, key=lambda hole: _allowed(chosen, hole, Fraction(0))[0])
+        high = min(holes, key=lambda hole: _allowed(chosen, hole, Fraction(0))[1])
+        travel = Fraction(0) if upright.strip else slack
+        if _allowed(chosen, low, Fraction(0))[0] - travel > _allowed(chosen, high, Fraction(0))[1]:
+            ends = sorted((low.y.value, high.y.value))
+            return Misfit(
+                f"two holes of '{panel.name}' for the same rail are {mm(ends[1] - ends[0])} apart in height",
+                f"{mm(ends[1])} - {mm(ends[0])} = {mm(ends[1] - ends[0])}",
+                f"measure them again from the lower edge, or {REDRILL}",
+                (low.y, high.y),
+                (low.place.labelled("the hole"), high.place.labelled("the hole")),
+            )
+        edge = upright.height if upper else Fraction(0)
+        lip = chosen.rail.lip if chosen.rail is not None else None
+        room, away, hole = max(
+            (
+                abs(edge - hole.y.value) - (hole.width.value - thread_of(chosen).largest) / 2 - slack / 2,
+                abs(edge - hole.y.value),
+                hole,
+            )
+            for hole in holes
+        )
+        if lip is not None and room > lip.outside.value:
+            return Misfit(
+                f"'{panel.name}' would stand on the lip of its rail: a hole is {mm(away)} from its "
+                f"{'upper' if upper else 'lower'} edge",
+                f"{mm(away)} less the room of the screw is {mm(room)}; the lip is {mm(lip.outside.value)} from the "
+                "thread line",
+                f"file {mm(room - lip.outside.value)} off that edge, or {REDRILL}",
+                (hole.y, lip.outside),
+                (hole.place.labelled("the hole"), lip.place.labelled("the lip")),
+            )
+    raise AssertionError("a lack has a cause")
+
+
+def _between_lips(panel: Panel, upright: Upright, over: Fraction) -> Misfit:
+    """A panel that is higher than the room between the lips of rails that its holes would fit."""
+    assert panel.part is not None and upright.lip is not None
     face = panel.part.face
-    lines = lines_of(face)
-    holes = [hole for hole in face.holes if hole.width.value >= thread.largest]
-    if lines is None or not holes:
-        return None
-    middle = (lines[0] + lines[1]) / 2
-    least: tuple[Fraction, Hole] | None = None
-    most: tuple[Fraction, Hole] | None = None
-    for hole in holes:
-        off = lines[hole.y.value > middle] - hole.y.value
-        play = (hole.width.value - thread.largest) / 2  # a slot gives sideways only
-        if least is None or off - play > least[0]:
-            least = off - play, hole
-        if most is None or off + play < most[0]:
-            most = off + play, hole
-    assert least is not None and most is not None
-    if least[0] - most[0] > RAILS_GIVE:
-        return _apart(panel, middle, least[1], most[1])
-    needed = min(max(Fraction(0), least[0]), most[0])
-    if abs(needed) <= BETWEEN_ROWS:
-        return None
-    hole = least[1]
+    room = upright.height - over
+    values = [face.height] if face.height is not None else []
     return Misfit(
-        f"a hole of '{panel.name}' is {mm(hole.y.value)} above its lower edge, the threads stand at {mm(lines[0])} "
-        f"and {mm(lines[1])}",
-        f"the panel would have to stand {mm(abs(needed))} {'higher' if needed > 0 else 'lower'} than others; "
-        f"{mm(BETWEEN_ROWS)} are free",
-        "measure it again from the lower edge, or redrill (deburr, and keep clear of what is behind)",
-        (hole,),
+        f"'{panel.name}' is {mm(upright.height)} high, and the lips leave it {mm(room)}",
+        f"{mm(upright.height)} - {mm(room)} = {mm(over)}; the lips are {mm(upright.lip)} outside of the thread lines",
+        f"file {mm(over)} off its upper edge, or put it on rails without lips",
+        tuple(values) or (face.holes[0].y,),
+        (values[0].place.labelled("its height"),) if values else (face.holes[0].place.labelled("its holes"),),
     )
 
 
-def _apart(panel: Panel, middle: Fraction, low: Hole, high: Hole) -> Misfit:
-    """Two holes that want the panel higher (``low``) and lower (``high``) at once."""
-    apart = abs(low.y.value - high.y.value)
-    remedy = "redrill (deburr, and keep clear of what is behind)"
-    if (low.y.value > middle) == (high.y.value > middle):
-        return Misfit(
-            f"two holes of '{panel.name}' for the same rail are {mm(apart)} apart in height",
-            f"{mm(max(low.y.value, high.y.value))} - {mm(min(low.y.value, high.y.value))} = {mm(apart)}",
-            f"measure them again from the lower edge, or {remedy}",
-            (low, high),
-        )
-    upper, lower = max(low.y.value, high.y.value), min(low.y.value, high.y.value)
-    side = "upwards" if apart < APART else "downwards"
+def _too_high(chosen: Chosen, panel: Panel) -> Misfit | None:
+    """A panel that would have to stand too high or too low for the rows beside it."""
+    assert panel.part is not None
+    lines, holes = lines_of(panel.part.face), _entered(chosen, panel.part.face)
+    if lines is None or not holes:
+        return None
+    middle = (lines[0] + lines[1]) / 2
+    allowed = [(_allowed(chosen, hole, lines[hole.y.value > middle]), hole) for hole in holes]
+    least, hole = max(allowed, key=lambda pair: pair[0][0])
+    most = min(pair[0][1] for pair in allowed)
+    needs = min(max(Fraction(0), least[0]), most)
+    if abs(needs) <= BETWEEN_ROWS:
+        return None
     return Misfit(
-        f"the holes of '{panel.name}' are {mm(apart)} apart, the threads {mm(APART)}",
-        f"{mm(upper)} - {mm(lower)} = {mm(apart)}, and {mm(max(apart, APART))} - {mm(min(apart, APART))} = "
-        f"{mm(abs(apart - APART))}",
-        f"slot the upper ones {mm(abs(apart - APART))} {side}, or {remedy}",
-        (low, high),
+        f"a hole of '{panel.name}' is {mm(hole.y.value)} above its lower edge, the threads stand at {mm(lines[0])} "
+        f"and {mm(lines[1])}",
+        f"the panel would have to stand {mm(abs(needs))} {'higher' if needs > 0 else 'lower'} than others; "
+        f"{mm(BETWEEN_ROWS)} are free",
+        f"measure it again from the lower edge, or {REDRILL}",
+        (hole.y,),
+        (hole.place.labelled("the hole"),),
+    )
+
+
+def _apart(panel: Panel, threads: Fraction) -> Misfit:
+    """A panel whose lower and upper holes are too near to each other, or too far apart."""
+    assert panel.part is not None
+    holes = panel.part.face.holes
+    upper, lower = max(holes, key=lambda hole: hole.y.value), min(holes, key=lambda hole: hole.y.value)
+    apart = upper.y.value - lower.y.value
+    side = "upwards" if apart < threads else "downwards"
+    return Misfit(
+        f"the holes of '{panel.name}' are {mm(apart)} apart, the threads {mm(threads)}",
+        f"{mm(upper.y.value)} - {mm(lower.y.value)} = {mm(apart)}, and {mm(max(apart, threads))} - "
+        f"{mm(min(apart, threads))} = {mm(abs(apart - threads))}",
+        f"slot the upper ones {mm(abs(apart - threads))} {side}, or {REDRILL}",
+        (lower.y, upper.y),
+        (lower.place.labelled("the hole"), upper.place.labelled("the hole")),
     )
 
 
@@ -147,20 +233,20 @@ def missed_heights(look: Look, chosen: Chosen) -> Iterator[Finding]:
     if chosen.thread is None:
         return
     for panel in on_the_rails(chosen.row):
-        if holes_outside(panel):
-            continue
-        found = misfit(panel, chosen.thread)
+        found = None if holes_outside(panel) else misfit(look, chosen, panel)
         if found is None:
             continue
-        values = [hole.y for hole in found.holes]
+        values = list(found.values)
         yield Finding(
             "hole-misses-thread",
             milder(ERROR, steps_for(False, any(value.is_guess for value in values))),
             found.message,
             panel.place,
-            others=tuple(hole.place.labelled("the hole") for hole in found.holes),
+            others=found.places,
             sum=found.sum,
             remedy=found.remedy,
-            rests_on=rests_on("holes", values) + "; heights of 3U as quoted from IEC 60297-3-101",
+            rests_on=rests_on("holes", values)
+            + f"; heights of 3U as quoted from IEC 60297-3-101; rails give {mm(look.house.limit('give rails').value)} "
+            f"by {look.house.limit('give rails').origin}",
             names=(look.rack.full(panel.name), look.rack.full(chosen.row.name)),
         )

@@ -38,7 +38,7 @@ def off_standard(look: Look, row: Row, panel: Panel, broad: bool) -> Iterator[Fi
         said.append(f"{mm(face.height.value)} high")
         sums.append(f"3U panels are {mm(LOWEST)} to {mm(HIGHEST)} high")
         places.append(face.height.place.labelled("its height"))
-    if not holes_outside(panel) and not told_already(row, panel):
+    if not holes_outside(panel) and not told_already(look, row, panel):
         text, sum_text = heights_off(panel)
         if text:
             said.append(text)
@@ -63,10 +63,10 @@ def off_standard(look: Look, row: Row, panel: Panel, broad: bool) -> Iterator[Fi
     )
 
 
-def told_already(row: Row, panel: Panel) -> bool:
+def told_already(look: Look, row: Row, panel: Panel) -> bool:
     """Whether ``hole-misses-thread`` speaks of the heights of a panel's holes."""
-    threads = [chosen_of(row, choice).thread for choice in row.choices]
-    return panel.start is not None and any(misfit(panel, thread) for thread in threads if thread is not None)
+    chosen = [chosen_of(row, choice) for choice in row.choices]
+    return panel.start is not None and any(misfit(look, one, panel) for one in chosen if one.thread is not None)
 
 
 def heights_off(panel: Panel) -> tuple[str, str]:
