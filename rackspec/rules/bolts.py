@@ -6,12 +6,10 @@ Of several choices of rails the first one counts that does; what keeps a choice 
 from collections.abc import Iterator
 
 from rackspec.findings import Finding
-from rackspec.rules.registry import Look, NotKnown, Seen, rule
-
-Fault = Finding | NotKnown
+from rackspec.rules.registry import Look, Seen, rule
 
 
-def faults(look: Look) -> list[Fault]:
+def faults(look: Look) -> list[Seen]:
     """The faults of the rack's rows, each on the first choice of rails that does, and what is not known about it."""
     if not any(row.choices for row in look.rack.rows):
         return []
@@ -19,7 +17,7 @@ def faults(look: Look) -> list[Fault]:
         from rackspec.rules.chosen import faults_of_rows  # racks that name no rails yet never need it
 
         look.memory["faults"] = faults_of_rows(look)
-    remembered: list[Fault] = look.memory["faults"]
+    remembered: list[Seen] = look.memory["faults"]
     return remembered
 
 
@@ -84,7 +82,7 @@ def rail_rejects_insert(look: Look) -> Iterator[Seen]:
 
     *Source*: what rail and insert say (`takes`).
     """
-    yield from (seen for seen in faults(look) if isinstance(seen, NotKnown) or seen.rule == "rail-rejects-insert")
+    yield from (seen for seen in faults(look) if not isinstance(seen, Finding) or seen.rule == "rail-rejects-insert")
 
 
 @rule("error", "bolting")
@@ -220,7 +218,8 @@ def screw_misses_hole(look: Look) -> Iterator[Seen]:
 def nuts_collide(look: Look) -> Iterator[Seen]:
     """The sliding nuts of neighbouring holes get in each other's way.
 
-    *Why*: a nut is wider than 1 HP: two panels of 1 HP side by side want their nuts closer than the nuts are wide.
+    *Why*: a nut is wider than 1 HP: panels of 1 HP side by side want their nuts closer than the nuts are wide. Where
+    there is free room beside them they can be moved apart a little; in a full row they cannot.
 
     *Bad*:
 
@@ -230,7 +229,7 @@ def nuts_collide(look: Look) -> Iterator[Seen]:
             thread 1.8mm
         }
         rail tideline {
-            length 84HP
+            length 4HP
             takes nut
             recess 1mm
             room 8mm
@@ -245,6 +244,8 @@ def nuts_collide(look: Look) -> Iterator[Seen]:
                 rails tideline with nut
                 at 0HP osc as one
                 next osc as two
+                next osc as three
+                next osc as four
             }
         }
 
@@ -256,7 +257,7 @@ def nuts_collide(look: Look) -> Iterator[Seen]:
             thread 1.8mm
         }
         rail tideline {
-            length 84HP
+            length 4HP
             takes nut
             recess 1mm
             room 8mm

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 
 from rackspec.findings import ERROR, Finding
 from rackspec.model.rack import Row
+from rackspec.physics.margin import Margin
 from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
 from rackspec.rules.heights import missed_heights, outside_holes
 from rackspec.rules.holes import too_small_holes
-from rackspec.rules.nuts import colliding_nuts
-from rackspec.rules.registry import Look, NotKnown
+from rackspec.rules.registry import Look, Seen
 from rackspec.rules.screws import lengths, wrong_threads
+from rackspec.rules.side_by_side import crowded, sideways
 from rackspec.rules.strips import missed_threads
 
 
@@ -32,14 +33,32 @@ def rejected(look: Look, chosen: Chosen) -> Iterator[Finding]:
 
 
 def faults_of(look: Look, chosen: Chosen) -> list[Finding]:
-    """Everything that keeps the panels of a row from holding on one choice."""
+    """Everything that keeps the panels of a row from holding on one choice; worked out once."""
+    memory = look.memory.setdefault("faults of", {})
+    key = chosen.choice.place
+    if key not in memory:
+        memory[key] = _faults_of(look, chosen)
+    found: list[Finding] = memory[key]
+    return found
+
+
+def _faults_of(look: Look, chosen: Chosen) -> list[Finding]:
     found = list(rejected(look, chosen))
     if found:
         return found  # the other sums would be about an insert that is not there
-    looks = (outside_holes, too_small_holes, missed_threads, missed_heights, colliding_nuts, wrong_threads, lengths)
-    for look_at in looks:
+    for look_at in (outside_holes, too_small_holes, missed_threads, missed_heights):
+        found += look_at(look, chosen)
+    found += crowded(look, chosen)
+    for look_at in (wrong_threads, lengths):
         found += look_at(look, chosen)
     return found
+
+
+def margin_of(look: Look, chosen: Chosen) -> Margin | None:
+    """How near the panels of a row are to not going in side by side, on a choice on which they do."""
+    if any(finding.rule == "rail-rejects-insert" for finding in faults_of(look, chosen)):
+        return None
+    return next(sideways(look, chosen), None)
 
 
 def too_short(chosen: Chosen) -> bool:
@@ -59,11 +78,12 @@ def chosen_one(look: Look, row: Row) -> Chosen | None:
     return first
 
 
-def faults_of_rows(look: Look) -> list[Finding | NotKnown]:
-    """The faults of all rows. A row whose every choice has faults is told those of the first."""
-    found: list[Finding | NotKnown] = []
+def faults_of_rows(look: Look) -> list[Seen]:
+    """The faults of all rows, and how near they are to one. A row whose every choice has faults is told those of the
+    first."""
+    found: list[Seen] = []
     for row in look.rack.rows:
-        told: list[Finding | NotKnown] | None = None
+        told: list[Seen] | None = None
         for choice in row.choices:
             chosen = chosen_of(row, choice)
             here = faults_of(look, chosen)
@@ -71,6 +91,8 @@ def faults_of_rows(look: Look) -> list[Finding | NotKnown]:
             if told is None or does:
                 told = [*here, *unknown_of(look, chosen)]
             if does:
+                margin = margin_of(look, chosen)
+                told += [margin] if margin is not None else []
                 break
         found += told or []
     return found

@@ -12,6 +12,7 @@ from rackspec.model.known import rests_on
 from rackspec.model.rack import Panel, Row
 from rackspec.physics.margin import Margin
 from rackspec.physics.room import Span, nearest_place, overlaps, whole_hp
+from rackspec.rules.bolts import faults
 from rackspec.rules.registry import Look, NotKnown, Seen, milder, rule, steps_for
 from rackspec.rules.stages import overfull_at, runs_from, stage_numbers, taken_at
 
@@ -160,6 +161,7 @@ def row_overfull(look: Look) -> Iterator[Seen]:
                 names=(look.rack.full(row.name),),
             )
             break
+    yield from (seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule == "row-overfull")
 
 
 def _without_guesses(widths: tuple[object, ...]) -> Fraction:

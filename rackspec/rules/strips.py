@@ -14,7 +14,16 @@ from rackspec.model.rack import Panel
 from rackspec.physics.bolting import HoleAt, Meeting, beside, clearance, enters, meet, nearest_thread, past_end
 from rackspec.physics.room import whole_hp
 from rackspec.physics.threads import Thread
-from rackspec.rules.choices import FIRST_HOLE, FIRST_THREAD, Chosen, Holed, fitting_inserts, holes_of, on_the_rails
+from rackspec.rules.choices import (
+    DEDUCTION,
+    FIRST_HOLE,
+    FIRST_THREAD,
+    Chosen,
+    Holed,
+    fitting_inserts,
+    holes_of,
+    on_the_rails,
+)
 from rackspec.rules.heights import holes_outside
 from rackspec.rules.holes import mm
 from rackspec.rules.registry import Look, milder, steps_for
@@ -27,13 +36,18 @@ EDGE_LEFT = Fraction(1)
 
 
 class Strip(NamedTuple):
-    """The threads of a strip: their thread, the first one (mm from the row's 0HP), their pitch, how many there are."""
+    """The threads of a strip: their thread, the first one (mm from the row's 0HP), their pitch, how many there are.
+
+    ``give``: how far (mm) strip and neighbours may give way to a panel. What a whole row allows is worked out by
+    ``side_by_side``; a hole that is off by more than this is a fault of the panel or its place.
+    """
 
     insert: Insert
     thread: Thread
     first: Fraction
     pitch: Fraction
     threads: int
+    give: Fraction
 
     @property
     def last(self) -> Fraction:
@@ -57,18 +71,19 @@ class Miss(NamedTuple):
     met: Meeting
 
 
-def strip_of(chosen: Chosen) -> Strip | None:
+def strip_of(look: Look, chosen: Chosen) -> Strip | None:
     """The strip of a choice; None where it is none, or not known well enough."""
     thread, insert = chosen.thread, chosen.insert
     if thread is None or insert is None or insert.form != "strip" or insert.pitch is None or insert.holes is None:
         return None
     first = insert.first.value if insert.first is not None else FIRST_THREAD
-    return Strip(insert, thread, first, insert.pitch.value, insert.holes)
+    play = insert.play or look.house.limit("assume play").as_known(insert.place)
+    return Strip(insert, thread, first, insert.pitch.value, insert.holes, play.value / 2 + DEDUCTION)
 
 
 def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
     """Holes that meet no thread of the chosen strip."""
-    strip = strip_of(chosen)
+    strip = strip_of(look, chosen)
     if strip is None:
         return
     misses: list[Miss] = []
@@ -83,7 +98,7 @@ def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
             yield _past(look, chosen, strip, panel, holed, past)
             continue
         held += 1
-        met = strip.meeting(holed.holes, holed.slack)
+        met = strip.meeting(holed.holes, holed.slack + strip.give)
         if met.shift is None:
             misses.append(Miss(panel, holed, met))
     off = common_cause(strip, misses) if len(misses) == held > 1 else Fraction(0)
@@ -191,7 +206,8 @@ def _miss(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> Finding:
     panel, holed, met = miss
     assert panel.part is not None and panel.start is not None
     worst = holed.holes[met.worst]
-    room, off, where = clearance(worst, strip.thread) + holed.slack, abs(met.off), strip.nearest(worst.x)
+    room, off = clearance(worst, strip.thread) + holed.slack + strip.give, abs(met.off)
+    where = strip.nearest(worst.x)
     cited = [] if holed.assumed else [panel.part.face.holes[met.worst]]
     if off <= room:
         message = f"the holes of '{panel.name}' do not all meet threads of '{strip.insert.name}' at once"
@@ -209,7 +225,7 @@ def _miss(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> Finding:
         )
         sums = (
             f"hole at {mm(worst.x)}, thread at {mm(where)}: {mm(off)} apart; "
-            f"the play of hole and panel allows {mm(room)}"
+            f"hole, panel, strip and neighbours give {mm(room)} at most"
         )
     return Finding(
         "hole-misses-thread",
@@ -235,9 +251,6 @@ def _wants(shift: Fraction, at_least: bool) -> str:
 def _remedy(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> str:
     """Where the panel would meet threads, or what else would hold it."""
     panel, holed, _ = miss
-    play = strip.insert.play
-    if play is not None and strip.meeting(holed.holes, holed.slack + play.value / 2).shift is not None:
-        return "push the strip along before tightening; then every panel of the row must take that shift"
     place = meeting_place(look, chosen, strip, panel, holed)
     nuts = fitting_inserts(chosen, "nut", strip.thread.name)
     ways = []
