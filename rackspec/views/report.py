@@ -10,6 +10,7 @@ from rackspec.pipeline import Inspected
 from rackspec.rules.registry import load_rules
 from rackspec.views.document import Block, Heading, Paragraph
 from rackspec.views.positions import LineTable
+from rackspec.views.report_assembly import assembly
 from rackspec.views.report_first_power_up import first_power_up
 from rackspec.views.report_fit import fit
 from rackspec.views.report_growth import growth
@@ -22,12 +23,11 @@ SHEETS: dict[str, Callable[[Reported], Iterator[Block]]] = {
     "power": power,
     "growth": growth,
     "first-power-up": first_power_up,
+    "assembly": assembly,
 }
 """The sheets by name."""
 WITHOUT_ASKING = ("fit", "power", "growth")
 """The sheets of a report that names none: the others are for the bench, and are printed when they are needed."""
-ABOUT_RACKS = ("fit", "bolting", "depth", "power", "growth", "money", "decisions")
-"""Subjects of rules that look at racks; findings of other subjects are about reading and linking."""
 
 
 def findings_about(rack: Rack, findings: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -51,10 +51,11 @@ def racks_of(
 def report(racks: Sequence[Reported], sheets: Sequence[str], findings: Sequence[Finding]) -> Iterator[Block]:
     """All racks, each with the sheets in the order asked for; ``findings`` are those of the whole run."""
     rules = load_rules()
+    # rules that only have a page are those of reading and linking; all others look at racks
     unread = [
         finding
         for finding in findings
-        if finding.severity != NOTE and (finding.rule not in rules or rules[finding.rule].subject not in ABOUT_RACKS)
+        if finding.severity != NOTE and (finding.rule not in rules or rules[finding.rule].look is None)
     ]
     for reported in racks:
         rack = reported.seen.rack

@@ -32,7 +32,7 @@ def fit(reported: Reported) -> Iterator[Block]:
     yield Paragraph(
         "Positions are counted from the row's 0HP, depths from the seat (the back of the panels). 1HP is 5.08mm."
     )
-    yield from open_findings(reported, ("fit", "bolting", "depth"))
+    yield from open_findings(reported, ("fit", "bolting", "depth", "case"))
     rack = reported.seen.rack
     if not rack.rows:
         yield Paragraph("This rack has no row yet.")

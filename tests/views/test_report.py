@@ -175,7 +175,7 @@ def test_exit_codes(tmp_path: Path) -> None:
     assert rackspec(ROOT, "report", "tests/reports/much.rackspec").code == 0
     run = rackspec(ROOT, "report", "tests/reports", "--rack", "shelv")
     assert (run.code, run.out) == (2, "")
-    told = "no rack is called 'shelv' here; there are: shelf, bench-top; did you mean 'shelf'?"
+    told = "no rack is called 'shelv' here; there are: bell-loft, shelf, bench-top; did you mean 'shelf'?"
     assert run.err == f"rackspec: {told}\n"
     run = rackspec(ROOT, "report", "specs/gone.rackspec", "specs")
     assert run.code == 2

@@ -1,0 +1,131 @@
+"""Ends of rails in a case: in: a row on its rails, out: what an end screw goes through and into, and which serves.
+
+The left and the right side piece may be of different sheets; a row has one size of end screw for both.
+"""
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from rackspec.model.case import SIDES
+from rackspec.model.known import Known
+from rackspec.model.parts import EndHole
+from rackspec.model.rack import Row
+from rackspec.physics.end_screws import A_ROW, WASHER, EndHold, Ends, Through, end_hold, serving_end_screw
+from rackspec.physics.threads import THREADS, Screw, Thread
+from rackspec.rules.choices import Chosen
+from rackspec.rules.registry import Look
+
+ZERO = Fraction(0)
+BOTH = "both sides"
+
+
+class Wall(NamedTuple):
+    """A side piece that end screws go through: which one (``left``, ``right``, BOTH), and how thick it is (mm)."""
+
+    side: str
+    thickness: Known
+
+
+class Joint(NamedTuple):
+    """The ends of a row's rails: the thread in them, and the side pieces in front of them whose thickness is known."""
+
+    row: Row
+    chosen: Chosen
+    end_hole: EndHole
+    walls: tuple[Wall, ...]
+
+    @property
+    def thread(self) -> Thread | None:
+        """The thread in the ends, if it is one that we know."""
+        return THREADS.get(self.end_hole.thread)
+
+    @property
+    def whole(self) -> bool:
+        """Whether both side pieces are known."""
+        return sum(len(SIDES) if wall.side == BOTH else 1 for wall in self.walls) == len(SIDES)
+
+
+class Held(NamedTuple):
+    """A screw at one side piece, nominal and at the end that hurts: too short, or too long."""
+
+    wall: Wall
+    nominal: EndHold
+    shortest: EndHold
+    longest: EndHold
+
+
+def walls_of(look: Look) -> tuple[Wall, ...]:
+    """The side pieces whose thickness is known; one for both where they are alike."""
+    case = look.rack.case
+    found = []
+    for side in SIDES if case is not None else ():
+        piece = case.side(side) if case is not None else None
+        if piece is not None and piece.sheet is not None and piece.sheet.thickness is not None:
+            found.append(Wall(side, piece.sheet.thickness))
+    if len(found) == len(SIDES) and len({wall.thickness.quantity[1:4] for wall in found}) == 1:
+        return (Wall(BOTH, found[0].thickness),)
+    return tuple(found)
+
+
+def joint_of(look: Look, chosen: Chosen) -> Joint | None:
+    """The ends of a row's rails; None where nothing is known of the thread in them."""
+    if chosen.rail is None or chosen.rail.end_hole is None:
+        return None
+    return Joint(chosen.row, chosen, chosen.rail.end_hole, walls_of(look))
+
+
+def through(joint: Joint, walls: tuple[Wall, ...], washer: Ends) -> Through:
+    """What one size of screw goes through at some side pieces."""
+    low = min(wall.thickness.low for wall in walls)
+    high = max(wall.thickness.high for wall in walls)
+    deep = joint.end_hole.deep
+    return Through(Ends(low, high), washer, deep.low if deep is not None else None)
+
+
+def washer_of(joint: Joint) -> Ends:
+    """What lies under the heads (mm): as written; nothing where screws are written without; else one by ISO 7089."""
+    written = joint.row.standing.end_screws
+    if written is None:
+        # how thin such a washer may be, no source here says: for a screw that bottoms none is counted
+        return Ends(ZERO, WASHER.get(joint.end_hole.thread, ZERO))
+    return Ends(written.washer.low, written.washer.high) if written.washer is not None else Ends(ZERO, ZERO)
+
+
+def serving(look: Look, joint: Joint, walls: tuple[Wall, ...] = ()) -> int | None:
+    """The shortest standard length that serves at some side pieces (all, if none are given); None: there is none."""
+    walls = walls or joint.walls
+    if joint.thread is None or not walls:
+        return None
+    good = look.house.limit("turns good").value
+    return serving_end_screw(joint.thread, through(joint, walls, washer_of(joint)), good)
+
+
+def advice(look: Look, joint: Joint) -> str:
+    """Which end screws to use, as a remedy."""
+    thread = joint.end_hole.thread
+    if joint.thread is None:
+        return f"use {A_ROW} {thread} screws; which length, a {thread} screw turned in by hand tells"
+    if not joint.walls:
+        return f"use {A_ROW} {thread} screws; which length shows when the side pieces are known"
+    length = serving(look, joint)
+    sure = "" if joint.end_hole.deep is not None else "; measure how deep the ends are tapped before you buy"
+    if length is not None:
+        return f"use {A_ROW} {thread}x{length}, the shortest standard length that serves{sure}"
+    apart = [(wall, serving(look, joint, (wall,))) for wall in joint.walls]
+    if len(apart) > 1 and all(one is not None for _, one in apart):
+        each = " and ".join(f"2 {thread}x{one} at the {wall.side}" for wall, one in apart)
+        return f"use {each}, and leave 'end-screws' out: it holds one size for both sides"
+    return f"no standard {thread} screw serves here: tap the ends deeper, or take thinner side pieces"
+
+
+def held_at(screw: Screw, joint: Joint, wall: Wall) -> Held:
+    """How a screw sits at a side piece."""
+    washer, deep = joint.row.standing.end_screws, joint.end_hole.deep
+    known = washer.washer if washer is not None else None
+    middle, ends = known.value if known is not None else ZERO, washer_of(joint)
+    return Held(
+        wall,
+        end_hold(screw.length, wall.thickness.value, middle, deep.value if deep is not None else None),
+        end_hold(screw.length, wall.thickness.high, ends.high, deep.low if deep is not None else None),
+        end_hold(screw.length, wall.thickness.low, ends.low, deep.low if deep is not None else None),
+    )
