@@ -43,7 +43,11 @@ def power_figures(
             if (alone and not time.last) or (not alone and (time.old is None or time.new is None)):
                 continue
             before, after = _feed(old, one, time.old or 0, calls), _feed(new, other, time.new or 0, AS_IT_IS)
-            rests = _without(old, one, feed, calls), _without(new, other, feed, AS_IT_IS)
+            name = feed.name if other is not None else calls.of(feed.name)
+            rests = (
+                _without(old, one, name, feed.supply.name, calls),
+                _without(new, other, name, feed.supply.name, AS_IT_IS),
+            )
             for what, more in WHAT_OF_POWER:
                 for voltage in sorted({v for v, w in (*before, *after) if w == what}, reverse=True):
                     text = what.replace("on", f"on {show(voltage, 'voltage')}", 1)
@@ -51,15 +55,16 @@ def power_figures(
                     yield figure(POWER, side.rack.name, about, text, time, "mA", values, more)
 
 
-def _without(seen: Seen | None, feed: Feed | None, other: Feed, calls: Calls) -> Value:
-    """What a voltage comes to that a side does not have: nothing, or what nobody knows."""
+def _without(seen: Seen | None, feed: Feed | None, name: str, supply: str, calls: Calls) -> Value:
+    """What a voltage comes to that a side does not have: nothing, or what nobody knows. ``name`` is what the new side
+    calls the feed, ``supply`` its part."""
     if seen is None:
         return ABSENT
     if feed is not None:
         return NOT_KNOWN if feed.supply.spoiled or not feed.supply.gives else ABSENT
     named = {bus.source for bus in seen.rack.buses} | {row.power for row in seen.rack.rows} | seen.gaps.things()
     parts = {one.part for one in seen.gaps.missing}
-    is_named = other.name in {calls.of(name) for name in named} or other.supply.name in parts
+    is_named = name in {calls.of(other) for other in named} or supply in parts
     return NOT_KNOWN if is_named or seen.gaps.lines() else ABSENT
 
 

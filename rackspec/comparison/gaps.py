@@ -36,12 +36,14 @@ class Missing(NamedTuple):
 
 
 class Gaps(NamedTuple):
-    """What is missing, and marks of lines that were not understood: by row, and those of the rack itself."""
+    """What is missing: panels, rails with what goes into them, names of sheets of side pieces; and marks of lines that
+    were not understood: by row, and those of the rack itself."""
 
     missing: tuple[Missing, ...] = ()
     rails: tuple[Missing, ...] = ()
     rows: tuple[tuple[str, str], ...] = ()
     whole: frozenset[str] = frozenset()
+    sheets: tuple[str, ...] = ()
 
     def panels_of(self, row: str, stage: int) -> list[str]:
         """The panels of a row that may be there at a stage, and of which nothing is known."""
@@ -82,7 +84,7 @@ def gaps_of(block: Block, rack: Rack) -> Gaps:
     for fact in block.order:
         if fact.word in ("wish", "bus") and fact.block is not None and fact.block.spoiled:
             whole.add(mark_of(fact.block))
-    return Gaps(tuple(missing), tuple(rails), tuple(rows), frozenset(whole))
+    return Gaps(tuple(missing), tuple(rails), tuple(rows), frozenset(whole), tuple(_sheets(block, rack)))
 
 
 def mark_of(block: Block) -> str:
@@ -115,6 +117,15 @@ def _rails(block: Block, row: Row | None) -> list[Missing]:
     choice = row.choices[0]
     pairs = ((facts[0].text("rails"), choice.rail), (facts[0].text("with"), choice.insert))
     return [Missing(block.name, name, block.name, 0) for name, found in pairs if name and found is None]
+
+
+def _sheets(block: Block, rack: Rack) -> list[str]:
+    """Sheets that side pieces are to be cut from and that nobody can find."""
+    found = {side.sheet.name for side in (rack.case.sides if rack.case is not None else ()) if side.sheet is not None}
+    cases = [fact.block for fact in block.all("case") if fact.block is not None]
+    sides = [fact.block for case in cases for fact in case.all("side") if fact.block is not None]
+    names = [fact.text("from") for side in sides for fact in side.all("from")]
+    return [name for name in dict.fromkeys(names) if name and name not in found]
 
 
 class Seen(NamedTuple):

@@ -7,6 +7,7 @@ only on one of them is None, or an empty text, on the other.
 from fractions import Fraction
 from typing import NamedTuple
 
+from rackspec.comparison.hole_record import HoleChange
 from rackspec.findings import Finding
 
 ADDED, REMOVED, RENAMED, CHANGED = "added", "removed", "renamed", "changed"
@@ -144,7 +145,8 @@ class RackFigures(NamedTuple):
     """What a rack comes to: its name on the new side (else the old one), what it was called, its title and file, what
     became of it (added, removed, renamed, changed), the numbers that are others, facts that are not known on the new
     side (``unknown``), those of them that were known on the old one (``forgotten``), and facts of which it is the other
-    way round (``answered``). ``rows`` and ``supplies``: how many it has, on the side that has more."""
+    way round (``answered``). ``rows`` and ``supplies``: how many it has, on the side that has more. ``holes``: rows
+    whose drill points are others; of a rack that is on one side only they are left out."""
 
     name: str
     was: str
@@ -157,6 +159,7 @@ class RackFigures(NamedTuple):
     forgotten: tuple[Unknown, ...] = ()
     rows: int = 1
     supplies: int = 1
+    holes: tuple[HoleChange, ...] = ()
 
 
 class FindingChange(NamedTuple):

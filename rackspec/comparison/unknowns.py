@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from rackspec.comparison.answers import SHEET, is_answered
 from rackspec.comparison.gaps import LINE, LINES, PART, TIME, Seen
 from rackspec.comparison.prices import lost_sources
 from rackspec.comparison.record import Unknown
 from rackspec.comparison.renames import Renames
 from rackspec.model.house import volts
-from rackspec.model.parts import PanelPart
-from rackspec.model.rack import Panel, Row, Wish
+from rackspec.model.parts import Insert, PanelPart, Rail
+from rackspec.model.rack import Panel, Rack, Row, Wish
+from rackspec.model.sheets import Sheet
 from rackspec.rules.money import items_of
 
 PRICE, FED = "price", "which supply will feed it"
@@ -43,7 +45,10 @@ def unknowns(old: Seen, new: Seen, renames: Renames) -> Facts:
 
 def questions(seen: Seen) -> list[Unknown]:
     """What a rack needs and does not know: what its checks ask for, parts that are not found, and prices."""
-    found = [Unknown(item.thing, item.fact) for item in seen.inspected.not_known]
+    asked = (Unknown(item.thing, item.fact) for item in seen.inspected.not_known)
+    # a sheet that is named and not found is told by its name
+    found = [item for item in asked if item.fact != SHEET or not seen.gaps.sheets]
+    found += [Unknown(name, PART) for name in seen.gaps.sheets]
     for one in (*seen.gaps.missing, *seen.gaps.rails):
         if one.why == PART:
             found.append(Unknown(one.part, PART))
@@ -57,13 +62,14 @@ def questions(seen: Seen) -> list[Unknown]:
     return list(dict.fromkeys(found))
 
 
-Things = dict[str, Panel | Wish | Row | PanelPart | None]
+Things = dict[str, Panel | Wish | Row | PanelPart | Rail | Insert | Sheet | Rack | None]
 
 
 def known_things(seen: Seen) -> Things:
     """The things of a rack and its parts by their full names; those that are named and not found are left out."""
     rack = seen.rack
-    found: Things = dict.fromkeys([rack.name, *(rack.full(bus.name) for bus in rack.buses)])
+    found: Things = dict.fromkeys(rack.full(bus.name) for bus in rack.buses)
+    found[rack.name] = rack
     found.update((rack.full(row.name), row) for row in rack.rows)
     found.update((rack.full(feed.name), None) for feed in rack.feeds)
     found.update((feed.supply.name, feed.supply) for feed in rack.feeds)
@@ -76,7 +82,10 @@ def known_things(seen: Seen) -> Things:
         for choice in row.choices:
             for part in (choice.rail, choice.insert):
                 if part is not None:
-                    found[part.name] = None
+                    found[part.name] = part
+    for side in rack.case.sides if rack.case is not None else ():
+        if side.sheet is not None:
+            found[side.sheet.name] = side.sheet
     return found
 
 
@@ -92,11 +101,25 @@ def is_known(item: Unknown, things: Things, seen: Seen) -> bool:
     if isinstance(thing, Wish):
         return thing.width is not None if item.fact == "width" else item.fact != PRICE or thing.price is not None
     if isinstance(thing, Row):
-        values = {"length of the row": thing.length, "room behind the row": thing.behind}
-        return bool(thing.power) if item.fact == "what feeds the row" else values.get(item.fact, item) is not None
+        return _row_says(thing, item.fact, seen.rack)
+    if isinstance(thing, Rail | Insert | Sheet | Rack):
+        return is_answered(thing, item.fact)
     part = thing.part if isinstance(thing, Panel) else thing
     assert part is not None
     return _says(part, item.fact)
+
+
+def _row_says(row: Row, fact: str, rack: Rack) -> bool:
+    """Whether a row says a fact."""
+    values = {
+        "length of the row": row.length,
+        "room behind the row": row.behind,
+        "what feeds the row": row.power or None,
+        "what the screws go into": next((choice.insert for choice in row.choices if choice.insert is not None), None),
+        "seat": row.standing.seat,
+        "what its end screws go through": rack.case,
+    }
+    return fact not in values or values[fact] is not None
 
 
 def _says(part: PanelPart, fact: str) -> bool:

@@ -6,17 +6,18 @@ written make no difference. Which thing is which is found first; then each pair 
 
 from __future__ import annotations
 
-from rackspec.comparison.facts import Names
+from rackspec.comparison.facts import Names, same_lines
 from rackspec.comparison.figures import figures_of, lone_figures
 from rackspec.comparison.found import finding_changes
 from rackspec.comparison.gaps import Seen, gaps_of
+from rackspec.comparison.holes import hole_changes
 from rackspec.comparison.keys import numbered, stamped
 from rackspec.comparison.library import part_alone, part_changes
 from rackspec.comparison.order import in_order
 from rackspec.comparison.racks import rack_changes
 from rackspec.comparison.record import ADDED, CHANGED, REMOVED, RENAMED, Change, Comparison, RackFigures
 from rackspec.comparison.renames import Calls, Renames
-from rackspec.comparison.things import RACK, Thing, is_missed, library_of, match, things_of
+from rackspec.comparison.things import RACK, Matched, Thing, is_missed, library_of, match, things_of
 from rackspec.comparison.touches import Uses
 from rackspec.comparison.unknowns import unknowns
 from rackspec.findings import Finding
@@ -34,13 +35,14 @@ def compare(old: Result, new: Result, racks: tuple[str, str] | None = None) -> C
     matched = match(old, new)
     renames = Renames(matched.library, {})
     uses_before, uses = Uses(old), Uses(new)
+    quiet = is_quiet(old, new, matched)
     changes: list[Change] = []
     figures: list[RackFigures] = []
     for one, other in matched.pairs:
         if other.kind == RACK:
             if one.name != other.name:
                 changes.append(stamped(Change(RENAMED, RACK, other.name, other.name, was=one.name)))
-            found = _rack(one, other, Renames(library_of(one, other, matched), renames.inside))
+            found = _rack(one, other, Renames(library_of(one, other, matched), renames.inside), quiet)
             changes += found[0]
             figures += found[1]
         else:
@@ -63,15 +65,28 @@ def compare(old: Result, new: Result, racks: tuple[str, str] | None = None) -> C
     )
 
 
-def _rack(one: Thing, other: Thing, renames: Renames) -> tuple[list[Change], list[RackFigures]]:
-    """What is otherwise in a rack, and what it comes to; ``renames`` learns what its things are called now."""
+def is_quiet(old: Result, new: Result, matched: Matched) -> bool:
+    """Whether nothing but racks is otherwise, and every line was understood: then a rack of the same facts has the same
+    drill points, which take longer to work out than all else."""
+    if not_understood(old) or not_understood(new):
+        return False
+    if any(thing.kind != RACK for thing in (*matched.gone, *matched.new)):
+        return False
+    return all(same_lines(one.block, other.block) for one, other in matched.pairs if other.kind != RACK)
+
+
+def _rack(one: Thing, other: Thing, renames: Renames, quiet: bool = False) -> tuple[list[Change], list[RackFigures]]:
+    """What is otherwise in a rack, and what it comes to; ``renames`` learns what its things are called now. ``quiet``:
+    nothing is otherwise around it."""
     assert one.rack is not None and other.rack is not None
     found = rack_changes(one, other, Names(renames.library))
     calls = renames.inside[one.name] = Calls(found.names)
     old, new = seen_of(one), seen_of(other)
     figures = figures_of(old, new, calls.also(found.replaced), renames.library)
     facts = unknowns(old, new, renames)
-    if not (figures or any(facts)):
+    same = quiet and not found.changes
+    holes = () if same else tuple(hole_changes(old, new, calls, renames.library))
+    if not (figures or any(facts) or holes):
         return found.changes, []
     rack = other.rack.rack
     action = RENAMED if one.name != other.name else CHANGED
@@ -89,6 +104,7 @@ def _rack(one: Thing, other: Thing, renames: Renames) -> tuple[list[Change], lis
             facts.forgotten,
             max(len(old.rack.rows), len(new.rack.rows)),
             max(len(old.rack.feeds), len(new.rack.feeds)),
+            holes,
         )
     ]
 

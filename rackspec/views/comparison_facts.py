@@ -12,6 +12,8 @@ from rackspec.views.comparison_words import bare
 MOST_THINGS = 5
 IT = re.compile(r"\bit\b")
 ROW = re.compile(r"\bthe row\b")
+ITS = re.compile(r"(?<=\s)its (case|ends|end screws|side pieces)\b")
+"""What a thing has, named behind the beginning of a question."""
 
 
 def facts_text(items: Sequence[Unknown], quotes: str = "") -> Iterator[str]:
@@ -46,6 +48,8 @@ def phrase(fact: str, things: str, many: bool = False) -> str:
         return ROW.sub(f"row {things}", fact)
     if IT.search(fact):
         return IT.sub(things, fact, count=1)
+    if ITS.search(fact):
+        return ITS.sub(rf"the \1 of {things}", fact, count=1)
     if fact.startswith("what "):
         return f"{fact} in {things}"
     return f"{fact.removeprefix('its ')} of {things}"

@@ -13,6 +13,7 @@ from rackspec.comparison.moments import ALL_PLANS
 from rackspec.comparison.record import ADDED, POWER, PRICE, REMOVED, ROOM, Figure, RackFigures
 from rackspec.comparison.telling import says, telling, told_depths, told_groups
 from rackspec.views.comparison_facts import facts_text
+from rackspec.views.comparison_holes import hole_lines
 from rackspec.views.comparison_words import ARROW, bare
 
 
@@ -94,9 +95,10 @@ def time(figure: Figure, staged: bool) -> str:
     return "from the start" if staged else ""
 
 
-def unknown_lines(rack: RackFigures) -> Iterator[tuple[str, str]]:
-    """Facts that are not known any more, that nobody knows of what is new, and that are known now, each as (label,
-    facts)."""
+def fact_lines(rack: RackFigures) -> Iterator[tuple[str, str]]:
+    """What stands below the numbers, each as (label, text): what becomes of drill points; facts that are not known any
+    more, that nobody knows of what is new, and that are known now."""
+    yield from hole_lines(rack)
     forgotten = set(rack.forgotten)
     fresh = tuple(item for item in rack.unknown if item not in forgotten)
     for label, items in (("not known now", rack.forgotten), ("not known yet", fresh), ("settled", rack.answered)):

@@ -2,8 +2,8 @@
 schema.
 
 Lengths are in HP where the unit or the key says so, else in mm; currents in mA. Numbers have at most six places and are
-never rounded to the good side. ``format_version`` rises in its second place when something is added, in its first when
-something changes.
+never rounded to the good side; drill points, which have none, to the nearest. ``format_version`` rises in its second
+place when something is added, in its first when something changes.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import json
 from fractions import Fraction
 from typing import Any
 
+from rackspec.comparison.hole_record import Hole, HoleChange, Holes
 from rackspec.comparison.record import (
     GONE,
     NEW,
@@ -33,9 +34,10 @@ from rackspec.views.comparison_words import in_words
 from rackspec.views.decimals import down, up
 from rackspec.views.json_findings import finding_record
 from rackspec.views.positions import LineTable
+from rackspec.views.rack_document_values import nearest
 from rackspec.views.schema import checked
 
-FORMAT_VERSION = "1.1"
+FORMAT_VERSION = "1.2"
 
 
 def number(value: Fraction | None, figure: Figure) -> int | float | None:
@@ -71,6 +73,45 @@ def unknown_record(item: Unknown) -> dict[str, Any]:
     return {"thing": item.thing, "fact": item.fact}
 
 
+def hole_record(hole: Hole) -> dict[str, Any]:
+    """Where a hole goes. No side of it is the good one: it is rounded to the nearest."""
+    return {
+        "side": hole.side,
+        "line": hole.line,
+        "back_mm": nearest(hole.back),
+        "up_mm": nearest(hole.up),
+        "diameter_mm": nearest(hole.diameter),
+        "thread": hole.thread,
+    }
+
+
+def holes_record(holes: Holes | None) -> dict[str, Any] | None:
+    """The drill points of a row on a side."""
+    if holes is None:
+        return None
+    return {
+        "points": [hole_record(hole) for hole in holes.points],
+        "released": holes.released,
+        "because": list(holes.because),
+        "drilled": holes.drilled,
+    }
+
+
+def hole_change_record(change: HoleChange) -> dict[str, Any]:
+    """What becomes of the drill points of a row."""
+    return {
+        "about": change.about,
+        "old": holes_record(change.old),
+        "new": holes_record(change.new),
+        "moves": [
+            {"side": move.side, "line": move.line, "back_mm": nearest(move.back), "up_mm": nearest(move.up)}
+            for move in change.moves
+        ],
+        "less_known": change.lost,
+        "more_known": change.gained,
+    }
+
+
 def rack_record(rack: RackFigures) -> dict[str, Any]:
     """What a rack comes to."""
     return {
@@ -82,6 +123,7 @@ def rack_record(rack: RackFigures) -> dict[str, Any]:
         "not_known": [unknown_record(item) for item in rack.unknown],
         "not_known_any_more": [unknown_record(item) for item in rack.forgotten],
         "settled": [unknown_record(item) for item in rack.answered],
+        "drill_points": [hole_change_record(change) for change in rack.holes],
     }
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from rackspec.comparison.record import GONE, NEW, OTHERWISE, Comparison, RackFigures
 from rackspec.findings import SEVERITIES
-from rackspec.views.comparison_figures import figure_lines, unknown_lines
+from rackspec.views.comparison_figures import fact_lines, figure_lines
 from rackspec.views.comparison_groups import groups_of
 from rackspec.views.comparison_text import not_understood_lines, otherwise_text
 from rackspec.views.comparison_verdict import verdict
@@ -57,7 +57,7 @@ def _rack_rows(rack: RackFigures) -> Iterator[str]:
     for line in figure_lines(rack):
         yield row(name, cell(line.of), cell(line.what), cell(line.values), cell(line.step), _mark(line.mark))
         name = ""
-    for label, text in unknown_lines(rack):
+    for label, text in fact_lines(rack):
         yield row(name, label, cell(text), "", "", "")
         name = ""
 

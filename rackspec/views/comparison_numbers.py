@@ -25,6 +25,7 @@ from rackspec.comparison.record import (
 )
 from rackspec.comparison.telling import AT_WORST, telling, told_depths, told_groups
 from rackspec.views.comparison_facts import facts_text, listed
+from rackspec.views.comparison_holes import lost_holes
 
 MOST = 5
 """Clauses that are told; others are counted."""
@@ -71,7 +72,7 @@ def forgotten_of(comparison: Comparison) -> list[str]:
         words = " and ".join(facts)
         asks = words.startswith(("when ", "which ", "what ", "whether "))
         told.append(f"not known any more {words}" if asks else f"{words} not known any more")
-    return told or _lost_sums(comparison)
+    return told or [*lost_holes(comparison), *_lost_sums(comparison)]
 
 
 SUMS = {ROOM: "how much room is free", POWER: "how much current is to spare", PRICE: "how much is to be paid"}

@@ -16,7 +16,7 @@ from rackspec.comparison.record import (
     RackFigures,
 )
 from rackspec.findings import Finding, Waiver
-from rackspec.views.comparison_figures import FigureLine, figure_lines, unknown_lines
+from rackspec.views.comparison_figures import FigureLine, fact_lines, figure_lines
 from rackspec.views.comparison_groups import Group, groups_of
 from rackspec.views.comparison_verdict import OTHERWISE_WORDS, verdict
 from rackspec.views.positions import LineTable
@@ -53,7 +53,7 @@ def not_understood_lines(comparison: Comparison) -> Iterator[str]:
 def _rack_lines(rack: RackFigures, paint: Painter) -> Iterator[str]:
     """What a rack comes to."""
     lines = figure_lines(rack)
-    facts = list(unknown_lines(rack))
+    facts = list(fact_lines(rack))
     if not lines and not facts:
         return
     yield rack_heading(rack, paint)

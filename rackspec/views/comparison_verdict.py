@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rackspec.comparison.record import ADDED, GONE, NEW, OTHERWISE, REMOVED, Comparison
+from rackspec.views.comparison_holes import hole_clauses
 from rackspec.views.comparison_numbers import MOST, forgotten_of, numbers_of
 from rackspec.views.comparison_words import listed
 from rackspec.views.text import counted
@@ -21,6 +22,7 @@ def verdict(comparison: Comparison) -> str:
     if waivers:
         parts.append(f"{counted(waivers, 'new waiver')}")
     parts += forgotten
+    parts += [", ".join(clauses)] if (clauses := hole_clauses(comparison)) else []
     numbers = ", ".join(numbers_of(comparison, MOST - len(forgotten)))
     if numbers:
         parts.append(numbers)

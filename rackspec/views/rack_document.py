@@ -18,17 +18,19 @@ from rackspec.model.rack import Later, Rack
 from rackspec.project import Project
 from rackspec.views.limits import limit_row
 from rackspec.views.positions import LineTable
+from rackspec.views.rack_document_case import sheet_record
 from rackspec.views.rack_document_parts import insert_record, panel_part_record, rail_record
 from rackspec.views.rack_document_rack import later_record, rack_record
 from rackspec.views.rack_document_values import UNITS, Record, nearest, place_record, quantity_record
 from rackspec.views.schema import checked
 
-FORMAT_VERSION = "1.0"
+FORMAT_VERSION = "1.1"
 SECTIONS = {
     "module": ("modules", panel_part_record),
     "supply": ("supplies", panel_part_record),
     "rail": ("rails", rail_record),
     "insert": ("inserts", insert_record),
+    "sheet": ("sheets", sheet_record),
 }
 """Where parts of a kind stand, and what makes a record of one."""
 PER_HP = "assume draws "
@@ -80,13 +82,15 @@ def house_record(house: House, table: LineTable) -> Record:
 
 
 def parts_in_use(racks: Iterable[Rack]) -> set[str]:
-    """The names of all parts that racks are made of: what is placed, what feeds it, rails, and what goes into them."""
+    """The names of all parts that racks are made of: what is placed, what feeds it, rails, what goes into them, and the
+    sheets of the case."""
     used: set[str] = set()
     for rack in racks:
         used |= {feed.supply.name for feed in rack.feeds}
         used |= {panel.part.name for panel in rack.panels() if panel.part is not None}
         for choice in (choice for row in rack.rows for choice in row.choices):
             used |= {part.name for part in (choice.rail, choice.insert, *choice.takes) if part is not None}
+        used |= {side.sheet.name for side in (rack.case.sides if rack.case else ()) if side.sheet is not None}
     return used
 
 
@@ -125,7 +129,7 @@ def document(roots: Iterable[Linked], complete: bool) -> Record:
         "complete": complete,
         "units": UNITS,
         "racks": [
-            rack_record(rack, linked.root, linked.project.library, table)
+            rack_record(rack, linked.root, linked.project, table)
             for linked in ordered
             for rack in sorted(linked.racks, key=lambda rack: rack.name)
         ],

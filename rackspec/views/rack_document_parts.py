@@ -8,7 +8,7 @@ from __future__ import annotations
 from rackspec.model.faces import Face
 from rackspec.model.layers import basis_of
 from rackspec.model.library import DEEPEST_LIKE, Entry, Library
-from rackspec.model.parts import Bought, Header, Input, PanelPart, Screws
+from rackspec.model.parts import Bought, EndHole, Header, Input, Lip, PanelPart, Screws
 from rackspec.views.positions import LineTable
 from rackspec.views.rack_document_values import (
     Record,
@@ -143,6 +143,31 @@ def panel_part_record(entry: Entry, library: Library, table: LineTable) -> Recor
     return {**head_record(entry, library, table), "facts": facts_record(library.panel_part(entry), table)}
 
 
+def lip_record(lip: Lip | None, table: LineTable) -> Record | None:
+    """The lip of a rail."""
+    if lip is None:
+        return None
+    return {
+        "front": known_record(lip.front, table),
+        "outside": known_record(lip.outside, table),
+        "place": place_record(lip.place, table),
+    }
+
+
+def end_hole_record(hole: EndHole | None, table: LineTable) -> Record | None:
+    """The thread in the ends of a rail."""
+    if hole is None:
+        return None
+    return {
+        "thread": hole.thread or None,
+        "behind": known_record(hole.behind, table),
+        "inward": known_record(hole.inward, table),
+        "deep": known_record(hole.deep, table),
+        "evidence": evidence_record(hole.evidence),
+        "place": place_record(hole.place, table),
+    }
+
+
 def rail_record(entry: Entry, library: Library, table: LineTable) -> Record:
     """A rail, with the inserts it takes that are known."""
     rail = library.rail(entry)
@@ -153,6 +178,8 @@ def rail_record(entry: Entry, library: Library, table: LineTable) -> Record:
         "takes": [name for name, _ in rail.takes if name in inserts],
         "recess": known_record(rail.recess, table),
         "room": known_record(rail.room, table),
+        "lip": lip_record(rail.lip, table),
+        "end_hole": end_hole_record(rail.end_hole, table),
         **bought_records(rail.bought, table),
         "complete": not rail.spoiled,
     }
@@ -171,6 +198,8 @@ def insert_record(entry: Entry, library: Library, table: LineTable) -> Record:
         "play": known_record(insert.play, table),
         "tapped": known_record(insert.tapped, table),
         "across": known_record(insert.across, table),
+        "slack": known_record(insert.slack, table),
+        "enters": insert.enters or None,
         **bought_records(insert.bought, table),
         "complete": not insert.spoiled,
     }

@@ -1,4 +1,5 @@
-"""Racks in the rack document: in: a linked rack, out: its rows, panels, wishes, busses, feeds and waivers as records.
+"""Racks in the rack document: in: a linked rack, out: its rows, panels, wishes, busses, feeds, case, drill points
+and waivers as records.
 
 What stands in a rack keeps the order in which it was written; stages are named by their number, 0 is the start.
 """
@@ -10,7 +11,9 @@ import re
 from rackspec.model.library import Library
 from rackspec.model.link import BUYABLE
 from rackspec.model.rack import Bus, Feed, Have, Later, Panel, Rack, RailChoice, Row, Stage, WaiverLine, Wish
+from rackspec.project import Project
 from rackspec.views.positions import LineTable
+from rackspec.views.rack_document_case import case_record, drill_point_records, standing_records
 from rackspec.views.rack_document_parts import facts_record
 from rackspec.views.rack_document_values import (
     Record,
@@ -78,6 +81,7 @@ def row_record(row: Row, sources: set[str], table: LineTable) -> Record:
         "behind": known_record(row.behind, table),
         "power": {"from": row.power, "place": place_record(power, table)} if power else None,
         "screws": {"designation": row.screws, "place": place_record(screws, table)} if row.screws and screws else None,
+        **standing_records(row.standing, table),
         "panels": [panel_record(panel, table) for panel in row.panels],
         "place": place_record(row.place, table),
         "complete": not row.spoiled,
@@ -157,8 +161,8 @@ def sources_of(rack: Rack) -> set[str]:
     return ({bus.name for bus in rack.buses} | placed | {feed.supply.name for feed in rack.feeds}) - {""}
 
 
-def rack_record(rack: Rack, root: str, library: Library, table: LineTable) -> Record:
-    """A rack with everything in it."""
+def rack_record(rack: Rack, root: str, project: Project, table: LineTable) -> Record:
+    """A rack with everything in it, and with its drill points under the limits of its house."""
     sources = sources_of(rack)
     return {
         "name": rack.name,
@@ -168,12 +172,14 @@ def rack_record(rack: Rack, root: str, library: Library, table: LineTable) -> Re
         "revision": rack.revision or None,
         "budget": money_record(rack.budget, table),
         "stages": [stage_record(stage, table) for stage in rack.stages],
-        "have": [have_record(have, library, table) for have in rack.have],
+        "have": [have_record(have, project.library, table) for have in rack.have],
         "rows": [row_record(row, sources, table) for row in rack.rows],
         "wishes": [wish_record(wish, table) for wish in rack.wishes],
         "busses": [bus_record(bus, sources, table) for bus in rack.buses],
         "feeds": [feed_record(feed, table) for feed in rack.feeds],
         "not_fed": [row.name for row in rack.unfed if row.name],
+        "case": case_record(rack.case, table),
+        "drill_points": drill_point_records(rack, project.house),
         "waivers": [waiver_record(waiver, table) for waiver in rack.waivers],
         "notes": list(rack.notes),
         "not_checked": [later_record(later, table) for later in rack.later],

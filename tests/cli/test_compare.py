@@ -116,7 +116,7 @@ def test_documents(folder: Path) -> None:
     document = json.loads(run.out)
     schema = json.loads(rackspec(folder, "export", "--schema", "comparison").out)
     jsonschema.Draft202012Validator(schema).validate(document)
-    assert document["format_version"] == "1.1"
+    assert document["format_version"] == "1.2"
     assert run.err == compare(folder, "HEAD...").out
     review = (folder / "review.md").read_text(encoding="utf-8")
     assert review.startswith("<!-- rackspec compare -->\n")

@@ -15,6 +15,7 @@ import jsonschema_rs
 import pytest
 
 from rackspec.comparison import Comparison, compare, refused
+from rackspec.comparison.hole_record import FREED, HELD
 from rackspec.comparison.refuse import REFUSABLE
 from rackspec.views.comparison_json import comparison_json
 from rackspec.views.comparison_markdown import comparison_markdown
@@ -25,8 +26,8 @@ from tests.comparison.texts import contents, seen
 
 FOLDER = Path(__file__).parent / "examples"
 EXAMPLES = sorted(path.name for path in FOLDER.iterdir() if path.is_dir())
-WITH_PAGE = ("chain-grows", "layouts", "part-of-two-racks", "waiver-added")
-WITH_DOCUMENT = ("module-swapped",)
+WITH_PAGE = ("chain-grows", "holes-move", "layouts", "part-of-two-racks", "waiver-added")
+WITH_DOCUMENT = ("holes-move", "module-swapped")
 
 
 def texts(name: str, side: str) -> dict[str, str]:
@@ -97,3 +98,6 @@ def test_there_are_examples_of_everything() -> None:
     kinds = {figure.kind for comparison in found for rack in comparison.racks for figure in rack.figures}
     assert kinds == {"room", "power", "price", "margin"}
     assert {one.status for comparison in found for one in comparison.findings} == {"new", "gone", "changed"}
+    holes = [hole for comparison in found for rack in comparison.racks for hole in rack.holes]
+    assert {hole.release for hole in holes} == {FREED, HELD, ""}
+    assert all(any(getattr(hole, what) for hole in holes) for what in ("moves", "threads", "lost", "gained"))

@@ -6,10 +6,11 @@ import random
 import re
 from collections.abc import Callable
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rackspec.comparison import compare, refused
+from rackspec.comparison import compare, refused, whole
 from rackspec.comparison.refuse import REFUSABLE
 from rackspec.views.comparison_json import document
 from rackspec.views.comparison_markdown import comparison_markdown
@@ -120,6 +121,19 @@ def test_the_way_back_is_the_mirror_image(seed: int, name: str, times: int) -> N
         assert compare(one, one).is_empty
         keys = [change.fingerprint for change in there.changes]
         assert len(set(keys)) == len(keys)
+
+
+@given(seed=st.integers(0, 10**9), name=st.sampled_from(["holes-move", "holes-lost"]), times=st.integers(0, 2))
+@settings(max_examples=40, deadline=None)
+def test_what_is_not_worked_out_would_be_the_same(seed: int, name: str, times: int) -> None:
+    """Drill points of racks that are as they were are not asked for again; asked for, they would be no others."""
+    files = texts(name, "new")
+    old = seen(files)
+    new = seen({**files, "desk.rackspec": edited(files["desk.rackspec"], random.Random(seed), times)})
+    there = compare(old, new)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(whole, "is_quiet", lambda *_: False)
+        assert contents(compare(old, new)) == contents(there)
 
 
 @given(seed=st.integers(0, 10**9), name=st.sampled_from(EXAMPLES))

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator, Mapping
 
 from rackspec.comparison import Comparison, compare
+from rackspec.comparison.hole_record import FREED, HELD
 from rackspec.pipeline import Request, Result, inspect
 from tests.conftest import ROOT, TODAY
 
@@ -66,6 +67,7 @@ def demo() -> dict[str, str]:
 
 
 FLIPPED = {"added": "removed", "removed": "added"}
+BACK = {FREED: HELD, HELD: FREED}
 
 
 def contents(comparison: Comparison, mirrored: bool = False) -> dict[str, list[object]]:
@@ -100,6 +102,7 @@ def contents(comparison: Comparison, mirrored: bool = False) -> dict[str, list[o
             )
         )
     figures: list[object] = []
+    holes: list[object] = []
     unknown: list[object] = []
     for rack in comparison.racks:
         for figure in rack.figures:
@@ -107,9 +110,17 @@ def contents(comparison: Comparison, mirrored: bool = False) -> dict[str, list[o
             known = sides(figure.lost, figure.gained)
             values = (sides(figure.old, figure.new), sides(*figure.bound), better, figure.sure, known)
             figures.append((figure.kind, figure.what, figure.last, figure.unit, *values))
+        for hole in rack.holes:
+            points = sides(
+                *(one and (sorted(one.points), len(one.because), one.drilled) for one in (hole.old, hole.new))
+            )
+            ways = sorted((move.side, move.line, sign * move.back, sign * move.up) for move in hole.moves)
+            release = BACK.get(hole.release, "") if mirrored else hole.release
+            holes.append((points, ways, hole.doubts, release, sides(hole.lost, hole.gained)))
         # what nobody knows of a thing that is new is no answer on the way back, where the thing is gone
         facts = sides([item.fact for item in rack.forgotten], [item.fact for item in rack.answered])
-        unknown.append(tuple(sorted(map(str, item)) for item in facts))  # type: ignore[call-overload]
+        if any(facts):
+            unknown.append(tuple(sorted(map(str, item)) for item in facts))  # type: ignore[call-overload]
     status = {"new": "gone", "gone": "new"} if mirrored else {}
     findings: list[object] = []
     for change in comparison.findings:
@@ -118,6 +129,7 @@ def contents(comparison: Comparison, mirrored: bool = False) -> dict[str, list[o
     return {
         "changes": sorted(changes, key=repr),
         "figures": sorted(figures, key=repr),
+        "holes": sorted(holes, key=repr),
         "unknown": sorted(unknown, key=repr),
         "findings": sorted(findings, key=repr),
         "not understood": [sides(*comparison.not_understood)],

@@ -59,6 +59,8 @@ def named_in(rack: dict[str, Any], library: dict[str, set[str]]) -> Iterator[tup
         yield from (("row", name, rows) for name in feed["rows"])
         yield from (("bus", name, busses) for name in feed["busses"])
     yield from (("not fed", name, rows) for name in rack["not_fed"])
+    yield from (("sheet", side["sheet"], library["sheets"]) for side in (rack["case"] or {"sides": []})["sides"])
+    yield from (("drill point", point["row"], rows) for point in rack["drill_points"])
 
 
 def led_nowhere(seen: Any) -> list[tuple[str, str | None]]:
@@ -102,9 +104,11 @@ def test_a_name_that_leads_nowhere_is_seen() -> None:
     seen, _ = exported(WHOLE)
     assert led_nowhere(seen) == []
     seen["roots"][0]["library"]["rails"].clear()
+    seen["roots"][0]["library"]["sheets"].clear()
+    seen["racks"][1]["drill_points"][0]["row"] = "cellar"
     seen["racks"][0]["wishes"].append({"since": 7})
     assert ("since", "7") in led_nowhere(seen)
-    assert ("rail", "trough") in led_nowhere(seen)
+    assert {("rail", "trough"), ("sheet", "ply-9"), ("drill point", "cellar")} <= set(led_nowhere(seen))
 
 
 @pytest.mark.parametrize("seed", [SEEDS[start : start + 100] for start in range(0, len(SEEDS), 100)], ids=str)
@@ -127,9 +131,10 @@ def test_slips(seed: range) -> None:
         ('    row top "where the lamp is" {', "    row {"),
         ("    wish echo in spring {", "    wish {"),
         ("    bus board {", "    bus {"),
+        ("            from      ply-9\n            count", "            from\n            count"),
         ("    flag      header-unkeyed as error", "    flag      header-unkeyed as"),
     ],
-    ids=["row", "wish", "bus", "flag"],
+    ids=["row", "wish", "bus", "sheet", "flag"],
 )
 def test_a_line_that_breaks_off(before: str, after: str) -> None:
     """A thing without its name has none, and a flag without its severity is none."""
@@ -143,6 +148,7 @@ def test_a_line_that_breaks_off(before: str, after: str) -> None:
         "row": [thing["name"] for thing in loft["rows"]],
         "wish": [thing["name"] for thing in loft["wishes"]],
         "bus": [thing["name"] for thing in loft["busses"]],
+        "from": [side["sheet"] for side in loft["case"]["sides"] if side["which"] == "right"],
         "flag": [flag["rule"] for flag in seen["roots"][0]["house"]["flags"]],
     }
     assert told[before.split()[0]] == ([] if "flag" in before else [None])

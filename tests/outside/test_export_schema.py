@@ -73,7 +73,7 @@ BASE = {
 """The base unit of each dimension, by the name that pint has for it."""
 OF_THE_TRADE = {"HP": (Fraction("5.08"), "millimeter"), "U": (Fraction("44.45"), "millimeter")}
 NUMBER = r"[+-]?[0-9]+(?:(?: +[0-9]+)?/[0-9]+|\.[0-9]+)?"
-FORMS = r"\.\. \+- HP$ mm$ mA$ \dA$ V$ g$ %$ plus minus \+.*/- U$ oz$ ft$".split()
+FORMS = r"\.\. \+- HP$ mm$ mA$ \dA$ V$ g$ %$ deg$ plus minus \+.*/- U$ oz$ ft$".split()
 """What values look like that are worth holding against pint."""
 MILLIONTH = Fraction(1, 10**6)
 
@@ -216,6 +216,9 @@ SPOILT: dict[str, Callable[[dict[str, Any]], Any]] = {
     "no such thing": lambda d: d["racks"][0]["rows"][0]["panels"][0].update(what="lid"),
     "a line before the first": lambda d: d["racks"][0]["place"].update(line=0),
     "a number for a sum": lambda d: d["racks"][0]["budget"].update(amount=700),
+    "a drill point without its reasons": lambda d: d["racks"][0]["drill_points"][0].pop("because"),
+    "a hole in the lid": lambda d: d["racks"][0]["drill_points"][0].update(side="lid"),
+    "a hole that is nothing wide": lambda d: d["racks"][0]["drill_points"][0].update(diameter_mm=0),
     "a rack without its start": lambda d: d["racks"][0].update(stages=[]),
 }
 """Documents that no validator may pass."""

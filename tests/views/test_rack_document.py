@@ -76,6 +76,8 @@ rail trough {
     takes     strip-m3
     takes     nut-m3
     recess    1.5mm
+    lip       front 1.2mm outside 3.3mm measured "callipers" 2026-11-08
+    end-hole  M4 behind 5.2mm inward 0.4mm deep 12.5mm
 }
 """,
     """\
@@ -90,6 +92,14 @@ insert strip-m3 {
 insert nut-m3 {
     nut       M3
     across    5.5mm
+    slack     0.7mm measured
+    enters    front
+}
+""",
+    """\
+sheet ply-9 "drawer bottoms" {
+    thickness 9mm +0.3mm/-0.5mm
+    basis     stated "the stamp on it" 2026-10-01
 }
 """,
     """\
@@ -113,6 +123,11 @@ rack loft "under the roof" {
         behind    60mm
         power     from board
         screws    M3x6
+        seat      (6.5mm, 14.25mm) lean 12deg
+        drilled   left bottom (12.9mm, 16.6mm) measured 2026-11-02
+        drilled   right top (38.6mm, 136.1mm) measured 2026-11-02
+        apart     122.3mm measured "rule"
+        end-screws M4x16 washer 0.8mm
         at   0HP  slim
         next      saw as saw-one
         next      saw-b as saw-two until spring
@@ -132,8 +147,22 @@ rack loft "under the roof" {
         from      slim
         headers   12 of 16-pin
     }
-    case {
-        inside    400mm
+    case "what was left of the chest" {
+        side right {
+            from      ply-9
+            count     1
+            corner    (0mm, 0mm)
+            corner    (205mm, 0mm)
+            corner    (75mm, 301mm)
+        }
+        side left {
+            from      ply-9
+        }
+        inside    32HP plus 1.5mm
+        shims     0.9mm guessed
+        abandoned left (11.2mm, 17.1mm) measured 2026-10-30
+        abandoned right (11.3mm, 17.4mm)
+        lid       gap 30mm
     }
     waive spare-too-thin on slim because "it is fan-cooled" until 2027-01-01
 }
@@ -142,6 +171,7 @@ rack loft "under the roof" {
 rack crate {
     row only {
         length    20HP
+        seat      setback 8.1mm up 21.7mm guessed
         at   1/3HP attenuator
     }
 }
