@@ -41,6 +41,9 @@ def impossible(word: str, key: str, value: Value) -> Slip | None:
         if word in ("draws", "gives"):
             message = f"{value.text} is below zero; the sign belongs to the voltage, not to the current"
         return Slip("value-impossible", message, *span, f"write {bare}", bare)
+    if quantity.low < 0 and key not in SIGNED:
+        message = f"{value.text} goes below zero, which '{word}' cannot be"
+        return Slip("value-impossible", message, *span, "write a smaller tolerance, or both ends as 'a..b'")
     if quantity.value == 0 and key in MORE_THAN_NOTHING and word not in ("draws", "gives", "spare", "assume"):
         message = f"'{word}' of {value.text} is nothing at all"
         return Slip("value-impossible", message, *span, "measure it, or delete the line until it is known")

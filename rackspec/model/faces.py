@@ -3,6 +3,7 @@
 Lengths in mm; holes are counted from the left and bottom edges of the panel, seen from the front.
 """
 
+from fractions import Fraction
 from typing import NamedTuple
 
 from rackspec.findings import Place
@@ -10,6 +11,7 @@ from rackspec.language.bound import Evidence, Fact
 from rackspec.language.quantity import Quantity
 from rackspec.model.known import Known, known
 from rackspec.model.layers import Layers
+from rackspec.model.seats import BOTTOM, TOP
 
 
 class Hole(NamedTuple):
@@ -34,6 +36,16 @@ class Face(NamedTuple):
     thickness: Known | None
     height: Known | None
     holes: tuple[Hole, ...]
+
+
+MIDDLE = Fraction("64.25")
+"""mm; the middle of a 3U panel of 128.5 mm, for a panel of which nobody wrote its height."""
+
+
+def line_of_hole(face: Face, hole: Hole) -> str:
+    """Which rail a hole is for: the one that is on its half of the panel."""
+    middle = face.height.value / 2 if face.height is not None else MIDDLE
+    return BOTTOM if hole.y.value < middle else TOP
 
 
 def make_hole(fact: Fact, word: str, evidence: Evidence) -> Hole | None:

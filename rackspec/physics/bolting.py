@@ -7,6 +7,7 @@ width, sideways.
 
 from collections.abc import Sequence
 from fractions import Fraction
+from math import floor
 from typing import NamedTuple
 
 from rackspec.physics.threads import Thread
@@ -35,7 +36,7 @@ def enters(hole: HoleAt, thread: Thread) -> bool:
 
 def nearest_thread(x: Fraction, first: Fraction, pitch: Fraction, count: int) -> Fraction:
     """The position of the thread of a strip that is nearest to ``x`` (mm)."""
-    number = round((x - first) / pitch)
+    number = floor((x - first) / pitch + Fraction(1, 2))  # two holes half-way between threads go the same way
     return first + min(max(number, 0), count - 1) * pitch
 
 

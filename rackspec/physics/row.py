@@ -73,10 +73,11 @@ Line = StripLine | NutLine | None
 
 
 class RowEnds(NamedTuple):
-    """The length of the rails, and by how much the case is wider inside (mm; 0: panels end where the rails do)."""
+    """The length of the rails, and how far a panel may stand beyond either end of them (mm): what lies there between
+    rails and side piece."""
 
     length: Fraction
-    gap: Fraction
+    beyond: Fraction
 
 
 class RowProblem(NamedTuple):

@@ -6,9 +6,10 @@ middle between two threads may take either: the answer is that of the first choi
 only those are tried.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from rackspec.physics.differences import Ring, Sizes, Verdict, judge, nominal
+from rackspec.physics.differences import Limit, Ring, Sizes, Verdict, judge, nominal
 from rackspec.physics.row import LINES, RowProblem, StripLine, Threads
 from rackspec.physics.row_limits import RowLimits, What, panel_of, parts_of, row_limits, thread_choices
 from rackspec.physics.row_ring import RowRing, explained
@@ -29,10 +30,12 @@ class RowFit(NamedTuple):
     threads: Threads
 
 
-def row_fit(problem: RowProblem, threads: Threads | None = None, most_tries: int = MOST_TRIES) -> RowFit:
-    """Whether a row fits; ``threads`` fixes them."""
+def row_fit(
+    problem: RowProblem, threads: Threads | None = None, most_tries: int = MOST_TRIES, brief: bool = True
+) -> RowFit:
+    """Whether a row fits; ``threads`` fixes them. Not ``brief``: the ring is as it was found, which is sooner done."""
     if threads is not None:
-        return _fit(problem, threads)[0]
+        return _fit(problem, threads, brief)[0]
     parts = parts_of(problem)
     choices = {
         (number, name): thread_choices(problem, number, name, parts)
@@ -42,7 +45,7 @@ def row_fit(problem: RowProblem, threads: Threads | None = None, most_tries: int
     }
     open_choices = {key: found for key, found in choices.items() if len(found) > 1}
     nearest = {key: found[0] for key, found in choices.items()}
-    best, ring = _fit(problem, _threads(problem, nearest))
+    best, ring = _fit(problem, _threads(problem, nearest), brief)
     if not open_choices or best.fits_worst:
         return best
     left = [
@@ -56,7 +59,7 @@ def row_fit(problem: RowProblem, threads: Threads | None = None, most_tries: int
         if threads in seen:
             continue
         seen.add(threads)
-        found, ring = _fit(problem, threads)
+        found, ring = _fit(problem, threads, brief)
         if _rank(found) > _rank(best):
             best = found
         if best.fits_worst:
@@ -95,22 +98,22 @@ def _threads(problem: RowProblem, chosen: Choice) -> Threads:
     return tuple(found)
 
 
-def _fit(problem: RowProblem, threads: Threads) -> tuple[RowFit, Ring | None]:
+def _fit(problem: RowProblem, threads: Threads, brief: bool) -> tuple[RowFit, Ring | None]:
     row = row_limits(problem, threads)
-    first = row_verdict(row, False)
+    first = row_verdict(row, False, brief)
     if not first.fits:
         assert first.ring is not None
         return RowFit(False, False, explained(problem, row, first.ring, False), threads), first.ring
-    worst = row_verdict(row, True)
+    worst = row_verdict(row, True, brief)
     ring = explained(problem, row, worst.ring, True) if worst.ring is not None else None
     return RowFit(True, worst.fits, ring, threads), worst.ring
 
 
-def row_verdict(row: RowLimits, at_worst: bool) -> Verdict:
+def row_verdict(row: RowLimits, at_worst: bool, brief: bool = True) -> Verdict:
     """Whether all limits of a row can be kept; if not, a ring of as few panels as will do."""
     sizes = row.sizes if at_worst else nominal(row.sizes)
     found = judge(row.limits, sizes, row.hubs, row.start)
-    return found if found.ring is None else Verdict(False, _of_few_panels(row, sizes, found.ring))
+    return found if found.ring is None or not brief else Verdict(False, _of_few_panels(row, sizes, found.ring))
 
 
 def _of_few_panels(row: RowLimits, sizes: Sizes, ring: Ring) -> Ring:
@@ -118,13 +121,12 @@ def _of_few_panels(row: RowLimits, sizes: Sizes, ring: Ring) -> Ring:
 
     The ring that is found first may go round by things that are in order.
     """
+    hubs = {hub.place for hub in row.hubs if hub.within is None}
+    near: Sequence[Limit] = row.limits
     for number in sorted({panel_of(limit.low) for limit in ring.limits} - {None}, key=str):
-        places = {limit.low for limit in ring.limits} | {hub.place for hub in row.hubs if hub.within is None}
-        kept = [
-            limit
-            for limit in row.limits
-            if all(place in places and panel_of(place) != number for place in (limit.low, limit.high))
-        ]
+        places = {limit.low for limit in ring.limits} | hubs
+        near = [limit for limit in near if limit.low in places and limit.high in places]
+        kept = [limit for limit in near if number not in (panel_of(limit.low), panel_of(limit.high))]
         found = judge(kept, sizes, row.hubs, row.start).ring
         if found is not None:
             ring = found

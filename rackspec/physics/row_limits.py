@@ -1,8 +1,8 @@
 """A row of panels on its rails: in: panels, strips, nuts, ends (mm), out: what limits them, as limits between places.
 
-Places are the left edge of each panel on both lines, the shift of each strip, each nut, the rails and the case. On
-both lines a screw stands off the middle of its hole by no more than its clearance; neighbours do not overlap; the outer
-panels stay inside the case; nuts have width and stay in their channel; the two edges of one panel differ by no more
+Places are the left edge of each panel on both lines, the shift of each strip, each nut, and the rails. On both
+lines a screw stands off the middle of its hole by no more than its clearance; neighbours do not overlap; the outer
+panels stay between the ends; nuts have width and stay in their channel; the two edges of one panel differ by no more
 than it may turn. All of these are differences of two places. Which thread each hole stands before is given.
 """
 
@@ -35,7 +35,6 @@ class What(NamedTuple):
 
 
 RAILS: Place = "rails"
-CASE: Place = "case"
 
 
 def panel_of(place: Place) -> int | None:
@@ -101,7 +100,7 @@ def _left(panel: RowPanel, parts: int) -> int:
 
 def parts_of(problem: RowProblem) -> int:
     """Into how many parts a millimetre is cut, so that all lengths and their halves are whole."""
-    lengths: list[Exact] = [problem.ends.length, problem.ends.gap]
+    lengths: list[Exact] = [problem.ends.length, problem.ends.beyond]
     for panel in problem.panels:
         lengths += [panel.start, panel.width, *panel.face, panel.turn or 0]
         for hole in panel.holes:
@@ -137,8 +136,6 @@ def _meant(problem: RowProblem, parts: int) -> Iterator[tuple[Place, Exact]]:
     """Where everything is meant to be."""
     left = [_left(panel, parts) for panel in problem.panels]
     yield RAILS, 0
-    if problem.panels:
-        yield CASE, min(0, left[0])
     for name in LINES:
         line = problem.line(name)
         if isinstance(line, StripLine):
@@ -153,13 +150,12 @@ def _meant(problem: RowProblem, parts: int) -> Iterator[tuple[Place, Exact]]:
 def _hubs(problem: RowProblem) -> Iterator[Hub]:
     """The places one of which every ring passes.
 
-    Without strips, rails and case all limits lead to the left, but for those of one panel and its own nuts.
+    Without strips and rails all limits lead to the left, but for those of one panel and its own nuts.
     """
     strips = [("strip", name) for name in LINES if isinstance(problem.line(name), StripLine)]
     for place in strips:
         yield Hub(place, tuple(strips[strips.index(place) + 1 :]))
     yield Hub(RAILS)
-    yield Hub(CASE)
     for number, panel in enumerate(problem.panels):
         nuts = [
             (hole.line, ("nut", number, hole_number))
@@ -173,7 +169,7 @@ def _hubs(problem: RowProblem) -> Iterator[Hub]:
 
 
 def _limits(problem: RowProblem, threads: Threads, parts: int) -> Iterator[Limit]:
-    length, gap = whole(problem.ends.length, parts), whole(problem.ends.gap, parts)
+    length, beyond = whole(problem.ends.length, parts), whole(problem.ends.beyond, parts)
     last = len(problem.panels) - 1
     nuts = {name: nuts_in_order(problem, name) for name in LINES}
     for name in LINES:
@@ -183,15 +179,13 @@ def _limits(problem: RowProblem, threads: Threads, parts: int) -> Iterator[Limit
         elif nuts[name]:
             half = ("half nut", name)
             yield Limit(RAILS, nuts[name][-1], length, ((half, -1),), None, What("channel", name))
-    if problem.panels:
-        yield Limit(RAILS, CASE, 0, (), CASE, What("case"))
     for number in range(last, -1, -1):
         panel = problem.panels[number]
         for name in LINES:
             edge = ("edge", name, number)
             face: tuple[Hashable, ...] = ("face", number)
             if number == last:
-                yield Limit(CASE, edge, length + gap, ((face, -1),), None, What("right end", name, number))
+                yield Limit(RAILS, edge, length + beyond, ((face, -1),), None, What("right end", name, number))
             else:
                 beside = ("edge", name, number + 1)
                 yield Limit(beside, edge, 0, ((face, -1),), None, What("panel", name, number))
@@ -208,11 +202,9 @@ def _limits(problem: RowProblem, threads: Threads, parts: int) -> Iterator[Limit
                     yield Limit(place, nuts[name][at - 1], 0, ((("half nut", name), -2),), None, What("nuts", name))
     for name in LINES:
         if problem.panels:
-            yield Limit(("edge", name, 0), CASE, 0, (), None, What("left end", name, 0))
+            yield Limit(("edge", name, 0), RAILS, beyond, (), None, What("left end", name, 0))
         if nuts[name]:
             yield Limit(nuts[name][0], RAILS, 0, ((("half nut", name), -1),), None, What("channel", name))
-    if problem.panels:
-        yield Limit(CASE, RAILS, gap, (), CASE, What("case"))
 
 
 def nuts_in_order(problem: RowProblem, name: str) -> list[tuple[str, int, int]]:

@@ -9,11 +9,11 @@ from collections.abc import Hashable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from rackspec.physics.differences import Exact, Hub, Ring, Sizes, Unsettled, judge, nominal
+from rackspec.physics.differences import Exact, Ring, Sizes, Unsettled, judge, nominal
 from rackspec.physics.lightest_ring import lightest_ring
 from rackspec.physics.row import RowProblem
 from rackspec.physics.row_fit import RowFit
-from rackspec.physics.row_limits import CASE, RowLimits, row_limits
+from rackspec.physics.row_limits import RowLimits, row_limits
 from rackspec.physics.row_ring import RowRing, explained
 
 ANYTHING = 10**6
@@ -73,9 +73,8 @@ def _growth(row: RowLimits, sizes: Sizes, name: Hashable, sign: int, by: Exact) 
 def row_margin(problem: RowProblem, fit: RowFit) -> Margin | None:
     """The margin of a row that fits: at its worst if it does there, else as meant. None: it does not fit, or undecided.
 
-    The lightest ring bears least, unless a ring counts a face on both lines. Such a ring is made of two walks to the
-    left that overlap, from one strip to the left end of the case and from its right end to the other strip; no others
-    can pass each other. In a case no wider than its rails these two are rings by themselves, of which one bears less.
+    The lightest ring bears least: none counts a face or a hole more than once in one direction, since strips and rails
+    are passed once each and all else leads to the left.
     """
     if not fit.fits_nominal:
         return None
@@ -83,7 +82,7 @@ def row_margin(problem: RowProblem, fit: RowFit) -> Margin | None:
     row = row_limits(problem, fit.threads)
     sizes = row.sizes if at_worst else nominal(row.sizes)
     try:
-        by, ring = _least(row, sizes, problem.ends.gap > 0)
+        by, ring = _least(row, sizes)
     except (Undecided, Unsettled):
         return None
     if ring is None:
@@ -91,8 +90,8 @@ def row_margin(problem: RowProblem, fit: RowFit) -> Margin | None:
     return Margin(Fraction(by) / row.parts, explained(problem, row, ring, at_worst))
 
 
-def _least(row: RowLimits, sizes: Sizes, wider: bool) -> tuple[Exact, Ring | None]:
-    """The least growth that a face or a hole bears, and the ring that says so; ``wider``: the case than its rails."""
+def _least(row: RowLimits, sizes: Sizes) -> tuple[Exact, Ring | None]:
+    """The least growth that a face or a hole bears, and the ring that says so."""
     best: Ring | None = lightest_ring(row.limits, sizes, row.hubs, row.start)
     by: Exact = ANYTHING * row.parts
     names: list[Hashable] = []
@@ -100,7 +99,6 @@ def _least(row: RowLimits, sizes: Sizes, wider: bool) -> tuple[Exact, Ring | Non
         times = max((abs(times) for name, times in best.counts().items() if _made(name)), default=0)
         if times:
             by = _shared_out(best.room(sizes), times)
-            names = [name for name in sizes if _is_face(name)] if wider and _may_double(row, sizes, by) else []
         else:  # nothing that a builder makes: each size by itself
             best, names = None, [name for name in sizes if _made(name)]
     for name, sign in _ways(names):
@@ -121,12 +119,6 @@ def _ways(names: list[Hashable]) -> Iterator[tuple[Hashable, int]]:
         yield name, 1
         if not _is_face(name):
             yield name, -1
-
-
-def _may_double(row: RowLimits, sizes: Sizes, by: Exact) -> bool:
-    """Whether a ring by way of the case could have so little room that a face it counts twice bears less than this."""
-    strips = tuple(hub.place for hub in row.hubs if isinstance(hub.place, tuple) and hub.place[0] == "strip")
-    return lightest_ring(row.limits, sizes, (Hub(CASE, strips),), row.start, 2 * by) is not None
 
 
 def _made(name: Hashable) -> bool:

@@ -16,6 +16,8 @@ DEDUCTION = Fraction(3, 10)
 """mm that a panel is narrower than its slot (IEC 60297-3-101 / IEEE 1101.10: n x 5.08 - 0.30)."""
 HUNDREDTH = Fraction(1, 100)
 TENTH = Fraction(1, 10)
+MOST_GAP = 4
+"""HP left free at most: a panel that needs more is too wide for its place."""
 MOST = Fraction(1)
 """mm that a panel is trimmed or a hole opened at most: beyond that it is another panel."""
 
@@ -68,7 +70,7 @@ def row_remedies(problem: RowProblem, fit: RowFit, across: Size | None = None) -
 
 def does(problem: RowProblem, at_worst: bool) -> bool:
     """Whether a row fits, with any sizes within their tolerances or as meant."""
-    fit = row_fit(problem)
+    fit = row_fit(problem, brief=False)
     return fit.fits_worst is True if at_worst else fit.fits_nominal
 
 
@@ -80,7 +82,7 @@ def gap(problem: RowProblem, fit: RowFit, at_worst: bool) -> Gap | None:
     ring = fit.ring
     if ring is None or not any(isinstance(problem.line(name), StripLine) for name in LINES):
         return None
-    for hp in range(1, ceil(max(ring.short, Fraction(0)) / HP) + 2):
+    for hp in range(1, min(ceil(max(ring.short, Fraction(0)) / HP) + 2, MOST_GAP + 1)):
         for number in ring.panels:
             moved = moved_on(problem, number, hp * HP) if number else None
             if moved is not None and does(moved, at_worst):

@@ -14,9 +14,9 @@ GIVES = {
     "screw": "screw",
     "turn": "turn",
     "strip": "play",
-    "case": "end",
     "channel": "end",
     "right end": "end",
+    "left end": "end",
 }
 """What a limit's own part is called, by what the limit is about."""
 TAKES = {"face": "panel", "hole": "hole", "pitch": "thread", "first": "first", "half nut": "nut"}

@@ -8,6 +8,9 @@ from collections.abc import Iterator
 from rackspec.findings import Finding
 from rackspec.rules.registry import Look, Seen, rule
 
+CROWDED = ("hole-misses-thread", "row-overfull")
+"""Rules of findings about several panels of a row."""
+
 
 def faults(look: Look) -> list[Seen]:
     """The faults of the rack's rows, each on the first choice of rails that does, and what is not known about it."""
@@ -19,6 +22,12 @@ def faults(look: Look) -> list[Seen]:
         look.memory["faults"] = faults_of_rows(look)
     remembered: list[Seen] = look.memory["faults"]
     return remembered
+
+
+def crowded_in(look: Look) -> set[str]:
+    """Full names of panels that do not go in side by side: their widths are told there."""
+    found = [seen for seen in faults(look) if isinstance(seen, Finding) and seen.rule in CROWDED]
+    return {name for finding in found if len(finding.names) > 2 for name in finding.names}
 
 
 @rule("error", "bolting")
@@ -552,6 +561,6 @@ def panel_off_standard(look: Look) -> Iterator[Seen]:
             continue
         from rackspec.rules.panels import off_standard, too_broad
 
-        broad = {finding.names[0] for finding in too_broad(look, row)}
+        broad = {finding.names[0] for finding in too_broad(look, row)} | crowded_in(look)
         for panel in measured:
             yield from off_standard(look, row, panel, look.rack.full(panel.name) in broad)

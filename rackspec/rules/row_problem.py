@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from rackspec.language.units import HP
-from rackspec.model.faces import Hole
+from rackspec.model.faces import Face, line_of_hole
 from rackspec.model.known import Known
 from rackspec.model.rack import Panel
-from rackspec.model.seats import BOTTOM, LINES, TOP
+from rackspec.model.seats import LINES
 from rackspec.physics.bolting import HoleAt, clearance
 from rackspec.physics.row import Line, NutLine, RowEnds, RowHole, RowPanel, RowProblem, Size, StripLine
 from rackspec.physics.standing import sideways_left
@@ -21,7 +21,7 @@ from rackspec.rules.choices import DEDUCTION, FIRST_HOLE, FIRST_THREAD, NARROW, 
 from rackspec.rules.heights import holes_outside
 from rackspec.rules.registry import Look
 from rackspec.rules.standing_panels import height_off
-from rackspec.rules.thread_lines import APART, HEIGHT
+from rackspec.rules.thread_lines import APART
 
 
 class Sized(NamedTuple):
@@ -36,12 +36,19 @@ class Sized(NamedTuple):
 
 
 def sized(
-    look: Look, chosen: Chosen, stage: int, told: frozenset[str], worst: bool, always: bool = False
+    look: Look,
+    chosen: Chosen,
+    stage: int,
+    told: frozenset[str],
+    worst: bool,
+    always: bool = False,
+    pushed: bool = True,
 ) -> Sized | None:
     """The problem of a row at a stage; None where too much of it is unknown, or other findings say why it cannot be.
 
     ``told``: names of panels whose holes have a finding of their own. ``worst``: with all play at the end that hurts.
-    ``always``: also where nothing is written of any panel.
+    ``always``: also where nothing is written of any panel. ``pushed``: rails are brought to where they take no play
+    from the screws; else they stand as they are.
     """
     row, rail, thread = chosen.row, chosen.rail, chosen.thread
     if rail is None or rail.length is None or thread is None or row.spoiled:
@@ -50,23 +57,24 @@ def sized(
     if any(panel.start is None or panel.width is None for panel in here):
         return None
     panels = sorted(here, key=lambda panel: panel.start or Fraction(0))
-    if overlap(panels, rail.length.value) or not (always or any(is_written(panel) for panel in panels)):
+    if overlap(panels, rail.length.value) or not (always or off_grid(chosen, panels) or any(map(is_written, panels))):
         return None
     line = line_of(look, chosen, worst)
     if line is None:
         return None
-    inside = look.rack.case.inside if look.rack.case is not None else None
-    wide = inside.low if inside is not None and worst else inside.value if inside is not None else Fraction(0)
-    made = tuple(row_panel(look, chosen, thread, panel, panel.name in told, worst) for panel in panels)
+    # end screws pull the sides against the rails, or against what was put between them
+    shims = look.rack.case.shims if look.rack.case is not None else None
+    between = shims.low if shims is not None and worst else shims.value if shims is not None else Fraction(0)
+    made = tuple(row_panel(look, chosen, thread, panel, panel.name in told, worst, pushed) for panel in panels)
     loose = any(
         size.low != size.high for panel in made for size in (panel.face, *(hole.offset for hole in panel.holes))
     )
     insert = chosen.insert
     written = [] if insert is None else [insert.first, insert.pitch, insert.across]
-    loose |= any(known is not None and known.low != known.high for known in (*written, inside))
+    loose |= any(known is not None and known.low != known.high for known in (*written, shims))
     loose |= isinstance(line, StripLine) and (insert is None or insert.play is None or not insert.play.quantity.exact)
     return Sized(
-        RowProblem(made, line, line, RowEnds(rail.length.value, max(wide - rail.length.value, Fraction(0)))),
+        RowProblem(made, line, line, RowEnds(rail.length.value, between / 2)),
         tuple(panels),
         loose,
     )
@@ -81,6 +89,14 @@ def overlap(panels: list[Panel], length: Fraction) -> bool:
             return True
         end = panel.start + panel.width.value
     return end > length
+
+
+def off_grid(chosen: Chosen, panels: list[Panel]) -> bool:
+    """Whether panels do not start at whole HP, or a strip does not lie on the grid."""
+    first = chosen.insert.first if chosen.insert is not None else None
+    if first is not None and (first.value - FIRST_THREAD) % HP:
+        return True
+    return any(panel.start is not None and panel.start % HP for panel in panels)
 
 
 def is_written(panel: Panel) -> bool:
@@ -113,7 +129,9 @@ def exact(value: Fraction) -> Size:
     return Size(value, value, value)
 
 
-def row_panel(look: Look, chosen: Chosen, thread: Thread, panel: Panel, told: bool, worst: bool) -> RowPanel:
+def row_panel(
+    look: Look, chosen: Chosen, thread: Thread, panel: Panel, told: bool, worst: bool, pushed: bool
+) -> RowPanel:
     """A panel as sizes: its width, its holes (none where they have a finding of their own), how far it can turn."""
     assert panel.start is not None and panel.width is not None
     part = panel.part
@@ -123,9 +141,9 @@ def row_panel(look: Look, chosen: Chosen, thread: Thread, panel: Panel, told: bo
     holes: tuple[RowHole, ...] = ()
     turn: Fraction | None = None
     if not told and part is not None and not part.spoiled and not holes_outside(panel):
-        off = height_off(look, chosen, panel)
+        off = Fraction(0) if pushed else height_off(look, chosen, panel)
         holes = tuple(row_holes(panel, thread, off, worst))
-        turn = turning(part.face.holes, thread)
+        turn = turning(part.face, thread)
     elif not told and part is None:
         holes = tuple(assumed_holes(width, thread))
     return RowPanel(panel.name or f"{panel.what} at {panel.start / HP}HP", panel.start, width, face, holes, turn)
@@ -140,7 +158,6 @@ def row_holes(panel: Panel, thread: Thread, off: Fraction, worst: bool) -> Itera
     if not panel.part.face.holes:
         yield from assumed_holes(panel.width.value, thread)
         return
-    height = panel.part.face.height.value if panel.part.face.height is not None else HEIGHT
     for hole in panel.part.face.holes:
         round_part = (hole.width.value - thread.largest) / 2
         if round_part < 0:
@@ -148,7 +165,7 @@ def row_holes(panel: Panel, thread: Thread, off: Fraction, worst: bool) -> Itera
         left = sideways_left(round_part, min(off, round_part))
         slot = (hole.length.value - hole.width.value) / 2
         room = (left.low if worst else left.high) + slot
-        line = BOTTOM if hole.y.value * 2 < height else TOP
+        line = line_of_hole(panel.part.face, hole)
         yield RowHole(line, size_of(hole.x), room, hole.length.value)
 
 
@@ -166,14 +183,14 @@ def assumed_holes(width: Fraction, thread: Thread) -> Iterator[RowHole]:
         yield RowHole(line, exact(edge), room)
 
 
-def turning(holes: tuple[Hole, ...], thread: Thread) -> Fraction | None:
+def turning(face: Face, thread: Thread) -> Fraction | None:
     """How far the left edge of a panel may differ between its lines by turning (mm); None: nothing holds it.
 
     Two screws on one line, ``b`` apart, each of which may stand ``c`` too high or too low, let it turn by 2c / b.
     """
     best: Fraction | None = None
-    for line in (True, False):
-        here = [hole for hole in holes if (hole.y.value * 2 < HEIGHT) == line]
+    for line in LINES:
+        here = [hole for hole in face.holes if line_of_hole(face, hole) == line]
         if len(here) < 2:
             continue
         left, right = here[0], here[-1]

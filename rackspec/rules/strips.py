@@ -8,14 +8,15 @@ from typing import NamedTuple
 from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import show_hp
 from rackspec.language.units import HP
+from rackspec.model.faces import line_of_hole
 from rackspec.model.known import rests_on
 from rackspec.model.parts import Insert
 from rackspec.model.rack import Panel
+from rackspec.model.seats import LINES
 from rackspec.physics.bolting import HoleAt, Meeting, beside, clearance, enters, meet, nearest_thread, past_end
 from rackspec.physics.room import whole_hp
 from rackspec.physics.threads import Thread
 from rackspec.rules.choices import (
-    DEDUCTION,
     FIRST_HOLE,
     FIRST_THREAD,
     Chosen,
@@ -31,6 +32,10 @@ from rackspec.rules.stages import runs_from
 
 ONE_PAIR = 4 * HP
 """mm; a panel wider than this has a second pair of holes, as far from its right edge (IEC 60297-3-101, quoted)."""
+LEAVES = HP / 4
+"""mm that a panel may stand beside its slot before it counts as being somewhere else: half of half an HP, our own."""
+OPENED = Fraction(1, 2)
+"""mm that round holes are opened to make good for threads; for more there are slots (common practice, no source)."""
 EDGE_LEFT = Fraction(1)
 """mm of panel that have to stay between a filed slot and the edge (common practice, no source)."""
 
@@ -38,8 +43,8 @@ EDGE_LEFT = Fraction(1)
 class Strip(NamedTuple):
     """The threads of a strip: their thread, the first one (mm from the row's 0HP), their pitch, how many there are.
 
-    ``give``: how far (mm) strip and neighbours may give way to a panel. What a whole row allows is worked out by
-    ``side_by_side``; a hole that is off by more than this is a fault of the panel or its place.
+    ``give``: how far (mm) a panel may leave its slot, with what the strip gives. Whether its neighbours allow that is
+    worked out by ``side_by_side``; a panel whose holes want more is somewhere else than where it was put.
     """
 
     insert: Insert
@@ -64,11 +69,12 @@ class Strip(NamedTuple):
 
 
 class Miss(NamedTuple):
-    """A panel whose holes do not meet threads."""
+    """A panel whose holes on one rail do not meet threads; ``numbers``: which of its holes these are."""
 
     panel: Panel
     holed: Holed
     met: Meeting
+    numbers: tuple[int, ...]
 
 
 def strip_of(look: Look, chosen: Chosen) -> Strip | None:
@@ -78,7 +84,7 @@ def strip_of(look: Look, chosen: Chosen) -> Strip | None:
         return None
     first = insert.first.value if insert.first is not None else FIRST_THREAD
     play = insert.play or look.house.limit("assume play").as_known(insert.place)
-    return Strip(insert, thread, first, insert.pitch.value, insert.holes, play.value / 2 + DEDUCTION)
+    return Strip(insert, thread, first, insert.pitch.value, insert.holes, play.value / 2 + LEAVES)
 
 
 def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
@@ -98,15 +104,35 @@ def missed_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
             yield _past(look, chosen, strip, panel, holed, past)
             continue
         held += 1
-        met = strip.meeting(holed.holes, holed.slack + strip.give)
-        if met.shift is None:
-            misses.append(Miss(panel, holed, met))
+        found = [
+            Miss(panel, part, strip.meeting(part.holes, part.slack + strip.give), numbers)
+            for part, numbers in by_line(panel, holed)
+        ]
+        misses += [miss for miss in found if miss.met.shift is None][:1]
     off = common_cause(strip, misses) if len(misses) == held > 1 else Fraction(0)
     if off:
         yield _whole_row(look, chosen, strip, misses, off)
         return
     for miss in misses:
         yield _miss(look, chosen, strip, miss)
+
+
+def by_line(panel: Panel, holed: Holed) -> Iterator[tuple[Holed, tuple[int, ...]]]:
+    """The holes of a panel on either rail, with their numbers: each rail has a strip of its own."""
+    if holed.assumed or panel.part is None:
+        yield holed, (0,)
+        return
+    holes = panel.part.face.holes
+    for line in LINES:
+        numbers = tuple(number for number, hole in enumerate(holes) if line_of_hole(panel.part.face, hole) == line)
+        if numbers:
+            yield (
+                holed._replace(
+                    holes=tuple(holed.holes[number] for number in numbers),
+                    values=tuple(holed.values[number] for number in numbers),
+                ),
+                numbers,
+            )
 
 
 def places_of(panel: Panel, holed: Holed) -> list[Fraction]:
@@ -203,16 +229,16 @@ def _whole_row(look: Look, chosen: Chosen, strip: Strip, misses: list[Miss], off
 
 def _miss(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> Finding:
     """The finding about one panel."""
-    panel, holed, met = miss
+    panel, holed, met, numbers = miss
     assert panel.part is not None and panel.start is not None
     worst = holed.holes[met.worst]
     room, off = clearance(worst, strip.thread) + holed.slack + strip.give, abs(met.off)
     where = strip.nearest(worst.x)
-    cited = [] if holed.assumed else [panel.part.face.holes[met.worst]]
+    cited = [] if holed.assumed else [panel.part.face.holes[numbers[met.worst]]]
     if off <= room:
         message = f"the holes of '{panel.name}' do not all meet threads of '{strip.insert.name}' at once"
-        sums = f"one hole needs {_wants(met.least, True)}, another {_wants(met.most, False)}"
-        cited = [panel.part.face.holes[number] for number in met.pair]
+        sums = _pair(strip, holed, met)
+        cited = [panel.part.face.holes[numbers[number]] for number in met.pair]
     else:
         assumed = (
             f", with its first hole assumed {mm(worst.x - panel.start)} from its edge on the grid"
@@ -225,7 +251,7 @@ def _miss(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> Finding:
         )
         sums = (
             f"hole at {mm(worst.x)}, thread at {mm(where)}: {mm(off)} apart; "
-            f"hole, panel, strip and neighbours give {mm(room)} at most"
+            f"hole, strip and a panel in its slot give {mm(room)} at most"
         )
     return Finding(
         "hole-misses-thread",
@@ -240,25 +266,41 @@ def _miss(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> Finding:
     )
 
 
-def _wants(shift: Fraction, at_least: bool) -> str:
-    """What a hole asks of its panel: ``0.09mm to the right``."""
-    side = "right" if shift > 0 else "left"
-    if (shift > 0) == at_least and shift:
-        return f"{mm(abs(shift))} to the {side}"
-    return f"no more than {mm(abs(shift))} to the {side}"
+def _pair(strip: Strip, holed: Holed, met: Meeting) -> str:
+    """Why two holes of a panel do not both meet threads: how far apart they are, and the threads."""
+    left, right = sorted((holed.holes[number] for number in met.pair), key=lambda hole: hole.x)
+    apart, threads = right.x - left.x, strip.nearest(right.x) - strip.nearest(left.x)
+    play = clearance(left, strip.thread) + clearance(right, strip.thread)
+    off = abs(apart - threads)
+    return (
+        f"{mm(apart)} from hole to hole, {mm(threads)} from thread to thread, {mm(off)} off; "
+        f"both holes give {mm(play)}, {mm(off)} - {mm(play)} = {mm(off - play)}"
+    )
 
 
 def _remedy(look: Look, chosen: Chosen, strip: Strip, miss: Miss) -> str:
     """Where the panel would meet threads, or what else would hold it."""
-    panel, holed, _ = miss
+    panel, holed = miss.panel, miss.holed
     place = meeting_place(look, chosen, strip, panel, holed)
     nuts = fitting_inserts(chosen, "nut", strip.thread.name)
-    ways = []
+    ways = [text] if (text := _wider(strip, miss)) else []
     if place is not None:
         ways.append(f"start it at {show_hp(place)}")
     if nuts:
         ways.append(f"use sliding nuts '{nuts[0]}' in these rails")
     return ", or ".join(ways) or ("measure where its holes are" if holed.assumed else slots(strip, panel, holed))
+
+
+def _wider(strip: Strip, miss: Miss) -> str:
+    """To which diameter two holes that contradict each other have to be opened; nothing where that is too much."""
+    holed, met = miss.holed, miss.met
+    left, right = (holed.holes[number] for number in met.pair)
+    play = clearance(left, strip.thread) + clearance(right, strip.thread)
+    off = abs(abs(right.x - left.x) - abs(strip.nearest(right.x) - strip.nearest(left.x)))
+    opening = Fraction(ceil((max(left.length, right.length) + off - play) * 10), 10)
+    if not 0 < off - play <= OPENED or left.length != left.width or right.length != right.width:
+        return ""
+    return f"open its holes to {mm(opening)} (deburr, and mind the coating)"
 
 
 def slots(strip: Strip, panel: Panel, holed: Holed) -> str:

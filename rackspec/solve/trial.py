@@ -121,11 +121,11 @@ class Search:
         return Attempt(placed, panel, spot, tuple(new), unknown, instead_of)
 
     def best_in(self, spots: list[Spot], instead_of: str = "") -> Attempt | None:
-        """The best of the ends of some runs; the first one that brings no error about is taken."""
+        """The best of both ends and the middle of some runs; the first that brings no error about is taken."""
         found: list[Attempt] = []
         for spot in spots:
             starts = spot.good or tuple(start for start in spot.starts if start not in spot.missing) or spot.starts
-            for start in dict.fromkeys((starts[0], starts[-1])):
+            for start in dict.fromkeys((starts[0], starts[-1], starts[len(starts) // 2])):
                 found.append(self.attempt(spot, start, instead_of))
                 if not found[-1].errors:
                     return found[-1]

@@ -60,18 +60,15 @@ class Programme:
 def programme(problem: RowProblem, threads: Threads, sizes: Sizes) -> Programme:
     """The row in the builder's words: what has to hold of edges, screws, nuts, strips and the case."""
     row = Programme()
-    length, gap = problem.ends.length, problem.ends.gap
-    if problem.panels:
-        row.at_most([("case", 1)], 0, slack=0)
-        row.at_most([("case", -1)], gap, slack=0)
+    length, beyond = problem.ends.length, problem.ends.beyond
     for name, line in zip(LINES, (problem.bottom, problem.top), strict=True):
         edges = [f"{name} edge {number}" for number in range(len(problem.panels))]
         widths = [sizes["face", number] for number in range(len(problem.panels))]
         for (left, right), width in zip(pairwise(edges), widths, strict=False):
             row.at_most([(left, 1), (right, -1)], -width)
         if edges:
-            row.at_most([("case", 1), (edges[0], -1)], 0)
-            row.at_most([(edges[-1], 1), ("case", -1)], length + gap - widths[-1])
+            row.at_most([(edges[0], -1)], beyond)
+            row.at_most([(edges[-1], 1)], length + beyond - widths[-1])
         screws: list[str] = []
         for number, panel in enumerate(problem.panels):
             own = []

@@ -91,8 +91,8 @@ class Maker:
             panels.append(RowPanel(f"p{number}", start, hp * HP, face, self.holes(hp), turn))
             start += hp * HP
         length = max(start + chance.choice([0, 0, 0, HP / 2, hundredths(chance, -30, 10)]), Fraction(1))
-        gap = Fraction(chance.choice(["0", "0", "0.3", "1", "0.05"]))
-        return RowProblem(tuple(panels), self.line(length), self.line(length), RowEnds(length, gap))
+        beyond = Fraction(chance.choice(["0", "0", "0.3", "1", "0.05"]))
+        return RowProblem(tuple(panels), self.line(length), self.line(length), RowEnds(length, beyond))
 
 
 def random_row(seed: int, kind: Kind) -> RowProblem:

@@ -87,35 +87,6 @@ def test_rows_without_a_margin() -> None:
     assert found.ring is not None
 
 
-def test_a_face_that_counts_on_both_lines() -> None:
-    """a is screwed on at the bottom, b at the top; both are 10.00 mm wide, the rails 20.32 mm, the case 1 mm more.
-
-    a's left edge is at -0.01 mm or more, so the right wall is at -0.01 + a + b or more. b's left edge is at 10.37 mm at
-    most, so the left wall is at 10.37 - a at most. The walls are 21.32 mm apart: 31.70 - 2 a - b = 1.70 mm are left, of
-    which a may take the half. Other rings have less, 1.17 mm or more, and count it once.
-    """
-    panels = tuple(
-        RowPanel(name, at * HP, 2 * HP, mm("10"), (RowHole(line, mm("2.44"), Fraction("0.11")),), None)
-        for name, at, line in (("a", 0, "bottom"), ("b", 2, "top"))
-    )
-    strip = StripLine(mm("2.54"), mm("5.08"), 4, Fraction(0))
-    problem = RowProblem(panels, strip, strip, RowEnds(4 * HP, Fraction(1)))
-    fit = row_fit(problem)
-    margin = row_margin(problem, fit)
-    assert margin is not None
-    assert margin.ring is not None
-    assert (margin.room, margin.ring.room) == (Fraction("0.85"), Fraction("1.70"))
-    assert sorted(step.panel for step in margin.ring.steps if step.kind == "panel") == ["a", "a", "b"]
-    rings = AllRings(problem, fit.threads, True)
-    assert margin.room == rings.row_margin()
-    of_faces = [
-        room
-        for ring, room in zip(rings.rings, rings.rooms, strict=True)
-        if any(isinstance(name, tuple) and name[0] == "face" for name in ring.counts())
-    ]
-    assert min(of_faces) == Fraction("1.17")
-
-
 @pytest.mark.parametrize("tolerances", [("0", "0.02", "0.05"), ("0", "0.15", "0.2", "0.5")])
 def test_all_rings_bear_the_same(tolerances: tuple[str, ...]) -> None:
     """Margins of rows, and of every size of some of them, against all rings of small rows of all sorts."""

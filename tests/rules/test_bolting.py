@@ -45,9 +45,14 @@ def test_holes_that_contradict_each_other() -> None:
     """7.42 and 23.06 mm against 7.62 and 22.86 mm: 0.2 mm either way, of which each hole gives 0.11 mm."""
     (finding,) = told(spec("width 6HP\n" + hole("7.27mm, 3mm", "22.91mm, 3mm"), "at 0HP probe"), RULE)
     assert finding.message == "the holes of 'probe' do not all meet threads of 'strip' at once"
-    assert finding.sum == "one hole needs 0.09mm to the right, another 0.09mm to the left"
+    assert finding.sum == (
+        "15.64mm from hole to hole, 15.24mm from thread to thread, 0.4mm off; both holes give 0.22mm, "
+        "0.4mm - 0.22mm = 0.18mm"
+    )
     assert ["7.27mm" in seen_at(finding)[0], "22.91mm" in seen_at(finding)[1]] == [True, True]
-    assert "slots of 3.2mm x 3.5mm" in finding.remedy
+    assert finding.remedy == "open its holes to 3.4mm (deburr, and mind the coating)"
+    opened = hole("7.27mm, 3mm", "22.91mm, 3mm").replace("3.2mm", "3.4mm")
+    assert told(spec("width 6HP\n" + opened, "at 0HP probe"), RULE) == []
     filed = "width 6HP\nslot 3.2mm x 3.5mm at (7.27mm, 3mm)\nslot 3.2mm x 3.5mm at (22.91mm, 3mm)"
     assert told(spec(filed, "at 0HP probe"), RULE) == []
 

@@ -133,7 +133,7 @@ def test_the_strip_slides() -> None:
 
 
 def test_a_row_of_broad_panels_is_overfull() -> None:
-    """Ten panels of 20.4 mm on nuts need 204 mm of 203.2; in a case that is 1 mm wider they go in."""
+    """Ten panels of 20.4 mm on nuts need 204 mm of 203.2. End screws pull a wider case shut; washers make room."""
     panels = "".join(f"        {'at 0HP' if not n else 'next'} broad as p{n}\n" for n in range(10))
     modules = module("broad", "20.4mm")
     (finding,) = told(spec(modules, rack(panels, "nut"), length="40HP"), "row-overfull")
@@ -142,7 +142,10 @@ def test_a_row_of_broad_panels_is_overfull() -> None:
         "204mm for 10 panels; 203.2mm from end to end; 204mm - 203.2mm = 0.8mm",
     )
     wide = rack(panels, "nut", "    case {\n        inside 40HP plus 1mm\n    }\n")
-    assert not told(spec(modules, wide, length="40HP"), "row-overfull")
+    (finding,) = told(spec(modules, wide, length="40HP"), "row-overfull")
+    assert finding.remedy.startswith("put 0.4mm of washers between the rails and either side ('shims 0.8mm'), or file ")
+    filled = wide.replace("plus 1mm\n", "plus 1mm\n        shims 0.8mm\n")
+    assert not told(spec(modules, filled, length="40HP"), "row-overfull")
 
 
 def test_two_nuts_find_room_where_there_is_some() -> None:
@@ -168,3 +171,101 @@ def test_nothing_is_said_of_what_nobody_wrote() -> None:
     text = spec(modules, rack("        at 0HP plain as a\n        next plain as b\n"))
     assert not [what for what in margins(text) if "play" in what]
     assert not look_at(text).racks[0].rack.spoiled
+
+
+def test_free_room_is_used() -> None:
+    """0.42 mm beside its thread, and nothing stands beside it: it moves. Shoulder to shoulder they are too broad."""
+    modules = module("left", "20.02mm") + module("right", "20.86mm")
+    free = "        at 4HP left\n        at 14HP right\n"
+    assert not told(spec(modules, rack(free), "0mm"), "hole-misses-thread")
+    tight = "        at 4HP right as a\n        next right as b\n"
+    assert len(told(spec(modules, rack(tight), "0mm"), "modules-overlap")) == 2
+    assert not told(spec(modules, rack(tight), "0mm"), "hole-misses-thread")
+
+
+def test_a_panel_that_wants_another_place_is_told_by_itself() -> None:
+    """2 mm beside its thread it is not where it was put, however much room there is."""
+    (finding,) = told(spec(module("left", "20.02mm", "9.47mm"), rack("        at 40HP left\n")), "hole-misses-thread")
+    assert finding.message.startswith("a hole of 'left' is 2mm to the right of the nearest thread")
+
+
+def test_the_worst_chain_is_told() -> None:
+    """Six panels of 20.4 mm: from the first screw to the last 102 mm in 101.6 + 0.22 mm. The remedy mends all of it."""
+    panels = "        at 4HP left as a\n" + "".join(f"        next left as {name}\n" for name in "bcdef")
+    text = spec(module("left", "20.4mm"), rack(panels), "0mm")
+    (finding,) = crowded(text)
+    assert "'a', 4 more and 'f' cannot all be screwed on" in finding.message
+    assert "they lack 0.18mm" in finding.message
+    assert "file 0.18mm off the right edge of" in finding.remedy
+    mended = text.replace("left as c", "short as c") + module("short", "20.22mm")
+    assert not crowded(mended)
+
+
+def test_two_causes_are_two_findings() -> None:
+    """Two pairs at two places of one row have nothing to do with each other."""
+    modules = module("left", "20.6mm") + module("right", "20.02mm")
+    panels = PAIR + "        at 40HP left as other\n        next right as another\n"
+    found = [set(finding.names) - {"tray/top"} for finding in crowded(spec(modules, rack(panels)))]
+    assert found == [{"tray/left", "tray/right"}, {"tray/other", "tray/another"}]
+
+
+def test_at_the_end_of_the_rails() -> None:
+    """Its thread holds a panel 0.02 mm beyond the end of the rails: 33.15 mm in 33.02 + 0.11."""
+    panels = "        at 34HP wide\n"
+    modules = "module wide {\n    width 8HP\n    face 40.62mm\n    draws nothing\n    hole 3.2mm at (7.47mm, 3mm)\n}\n"
+    text = spec(modules, rack(panels), "0mm", "42HP").replace("holes     84", "holes     42")
+    (finding,) = told(text, "hole-misses-thread")
+    assert finding.sum == (
+        "40.62mm 'wide' - 7.47mm to the hole of 'wide' = 33.15mm; 33.02mm from a thread to the end + 0.11mm play in "
+        "'wide' = 33.13mm; 33.15mm - 33.13mm = 0.02mm"
+    )
+
+
+def test_rails_that_are_off_take_the_play() -> None:
+    """0.22 mm too near: the screws have no room left sideways. What to mend is the rails."""
+    modules = module("left", "20.33mm") + module("right", "20.02mm")
+    text = spec(modules, rack(PAIR), "0mm").replace("    play ", "    slack     0mm\n    play ")
+    assert not crowded(text)
+    (finding,) = crowded(text.replace("        at 4HP", "        apart 122.28mm\n        at 4HP"))
+    assert finding.remedy.startswith("bring the rails to 122.5mm, which gives the screws their play back, or ")
+
+
+def test_what_is_told_of_a_row_is_not_told_of_its_panels() -> None:
+    """A panel that is named as too wide in its row has no note that it is wider than the standard."""
+    text = spec(module("left", "20.6mm") + module("right", "20.02mm"), rack(PAIR))
+    assert crowded(text)
+    assert not told(text, "panel-off-standard")
+
+
+def test_each_rail_has_a_strip_of_its_own() -> None:
+    """Lower and upper hole are 0.3 mm apart sideways: with 1 mm of travel the two strips part by as much."""
+    skew = (
+        "module left {\n    width 4HP\n    face 20.02mm\n    draws nothing\n"
+        "    hole 3.2mm at (7.3mm, 3mm)\n    hole 3.2mm at (7.6mm, 125.5mm)\n}\n"
+    )
+    panels = "        at 0HP left as a\n        next left as b\n        next left as c\n        next left as d\n"
+    assert not told(spec(skew, rack(panels), "1mm", "16HP"), "hole-misses-thread")
+
+
+def test_rails_that_have_to_be_pushed_are_told_once() -> None:
+    """0.7 mm too far apart: the rails are pushed, and then the screws have their play back."""
+    modules = module("left", "20.33mm") + module("right", "20.02mm")
+    text = spec(modules, rack("        apart 123.2mm measured\n" + PAIR))
+    assert [finding.rule for finding in look_at(text).findings if finding.severity != "note"] == ["rails-misspaced"]
+
+
+@pytest.mark.parametrize(("first", "play"), [("2.54mm guessed", "0.1mm"), ("2.54mm", "0.1mm guessed")])
+def test_a_guess_of_the_strip_is_milder(first: str, play: str) -> None:
+    """Where the strip lies is part of the sum at the end of the rails."""
+    modules = module("left", "20.02mm", "7.9mm") + module("right", "20.02mm", "7.9mm")
+    tight = "        at 0HP left\n        next right\n        next blank 76HP\n"
+    text = spec(modules, rack(tight), play).replace("first     2.54mm", f"first     {first}")
+    sure = text.replace(" guessed", "")
+    assert [finding.severity for finding in told(sure, "hole-misses-thread")] == ["error"]
+    assert [finding.severity for finding in told(text, "hole-misses-thread")] == ["warning"]
+
+
+def test_a_far_too_wide_panel_takes_no_time() -> None:
+    """The search for a gap ends where no builder would leave one."""
+    modules = module("left", "1000020.02mm") + module("right", "20.02mm")
+    assert look_at(spec(modules, rack(PAIR))).findings
