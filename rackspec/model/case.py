@@ -5,11 +5,12 @@ Points are (back, up) in mm from the lower front corner of a side piece, for bot
 
 from typing import NamedTuple
 
-from rackspec.findings import Place
+from rackspec.findings import ERROR, Finding, Place
 from rackspec.language.bound import Block
 from rackspec.model.known import Known, known_point
 from rackspec.model.layers import Layers, basis_of
 from rackspec.model.library import Library
+from rackspec.model.outlines import fault_of
 from rackspec.model.parts import count_in
 from rackspec.model.sheets import Sheet
 
@@ -66,6 +67,11 @@ def make_side(block: Block, library: Library) -> SidePiece:
     entry = library.find(sheets[0].text("from"), ("sheet",), sheets[0].place("from")) if sheets else None
     basis = basis_of(block)
     corners = [point for fact in block.all("corner") if (point := known_point(fact, "corner", basis)) is not None]
+    fault = fault_of([(back.value, up.value) for back, up in corners]) if corners and not block.spoiled else ""
+    if fault:
+        message = f"the corners of this side piece are no outline: {fault}"
+        remedy = "write all its corners, one behind the other round the piece"
+        library.findings.append(Finding("value-impossible", ERROR, message, block.place(), remedy=remedy))
     flags = block.header.bound.flags if block.header is not None else ()
     return SidePiece(
         which=flags[0] if flags else "",
@@ -77,6 +83,18 @@ def make_side(block: Block, library: Library) -> SidePiece:
     )
 
 
+def _look_for_two_pieces(sides: tuple[SidePiece, ...], library: Library) -> None:
+    """Each side has one piece; the last one never wins in silence."""
+    for number, piece in enumerate(sides):
+        for earlier in sides[:number]:
+            if earlier.which == piece.which:
+                whose = f"the {piece.which} side" if piece.which else "both sides"
+                message = f"there are two side pieces for {whose}"
+                remedy = "delete one, or say which is which: 'side left' and 'side right'"
+                others = (earlier.place.labelled("the first one"),)
+                library.findings.append(Finding("said-twice", ERROR, message, piece.place, others, remedy=remedy))
+
+
 def make_case(block: Block, library: Library) -> Case:
     """The case out of its block."""
     layers, basis = Layers((block,)), basis_of(block)
@@ -85,8 +103,10 @@ def make_case(block: Block, library: Library) -> Case:
         point = known_point(fact, "point", basis)
         if point is not None and fact.bound.flags:
             abandoned.append(Abandoned(fact.bound.flags[0], *point, fact.place("point")))
+    sides = tuple(make_side(fact.block, library) for fact in block.all("side") if fact.block is not None)
+    _look_for_two_pieces(sides, library)
     return Case(
-        sides=tuple(make_side(fact.block, library) for fact in block.all("side") if fact.block is not None),
+        sides=sides,
         inside=layers.quantity("inside"),
         shims=layers.quantity("shims"),
         abandoned=tuple(abandoned),

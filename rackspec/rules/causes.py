@@ -55,6 +55,8 @@ class Cause(NamedTuple):
     """Whether ``remedy`` mends all of it, without a tool."""
     harmless: bool = False
     """Whether panels go on all the same."""
+    miswritten: bool = False
+    """Whether the holes may well be elsewhere than they are written."""
 
 
 def offs_of(stand: Stand) -> list[Off]:
@@ -76,8 +78,20 @@ def best_cause(look: Look, stand: Stand, offs: Sequence[Off], limit: Fraction) -
     return min(near, key=lambda pair: pair[0])[1] if near else None
 
 
+def turned_numbers(offs: Sequence[Off]) -> Cause:
+    """Back and up exchanged."""
+    lines = "this 'drilled' line" if len(offs) == 1 else "these 'drilled' lines"
+    return Cause(
+        "back and up had been exchanged",
+        tuple((off.mark[1], off.mark[0]) for off in offs),
+        f"exchange the two numbers in {lines}, if the holes are right and only written wrong",
+        miswritten=True,
+    )
+
+
 def causes(look: Look, stand: Stand, offs: Sequence[Off]) -> Iterator[Cause]:
     """All slips that are known, with the holes where each would have put them."""
+    yield turned_numbers(offs)
     yield from from_the_front(look, stand, offs)
     yield from along_the_panel(stand, offs)
     yield from half_a_step(offs)
@@ -253,5 +267,5 @@ def common_shift(offs: Sequence[Off]) -> Point:
 
 
 def show_off(off: Off) -> str:
-    """A drilled hole and its mark, as a sum."""
-    return f"drilled {show_point(off.point)}, mark {show_point(off.mark)}"
+    """A drilled hole as it was written, and its mark, as a sum."""
+    return f"drilled ({mm(off.point[0])}, {mm(off.point[1])}), mark {show_point(off.mark)}"

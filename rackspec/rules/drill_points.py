@@ -11,9 +11,11 @@ from typing import NamedTuple
 from rackspec.findings import Place
 from rackspec.model.case import SIDES
 from rackspec.model.known import Known
+from rackspec.model.outlines import fault_of, without_repeats
 from rackspec.model.parts import EndHole
 from rackspec.model.rack import Rack, Row
 from rackspec.model.seats import BOTTOM, LINES
+from rackspec.physics.angles import pi
 from rackspec.physics.drilling import Sitting, Spot, behind_face, spot
 from rackspec.physics.threads import THREADS
 from rackspec.rules.choices import Chosen
@@ -68,40 +70,48 @@ def stand_of(look: Look, chosen: Chosen) -> Stand | None:
     row, seat, rail = chosen.row, chosen.row.standing.seat, chosen.rail
     if seat is None or rail is None or rail.end_hole is None:
         return None
+    give = look.house.limit("give drilling").value
     values = [seat.back, seat.up, *([seat.lean] if seat.lean is not None else [])]
     lean = seat.lean.value if seat.lean is not None else Fraction(0)
     sitting = Sitting(seat.back.value, seat.up.value, lean)
-    because = [_doubt(f"the seat of row '{row.name}'", values)]
+    because = [_doubt(f"the seat of row '{row.name}'", values, give)]
     if seat.setback:
         thickness = thickness_of_row(look, row)
         values.append(thickness)
         back, up = behind_face(sitting, thickness.value)
         sitting = Sitting(back.middle, up.middle, lean)
-        because.append(_doubt(f"the thickness of the panels in row '{row.name}'", [thickness]))
+        because.append(_doubt(f"the thickness of the panels in row '{row.name}'", [thickness], give))
     ends = [rail.end_hole.behind, rail.end_hole.inward]
-    because.append(_doubt(f"the end hole of '{rail.name}'", ends))
+    because.append(_doubt(f"the end hole of '{rail.name}'", ends, give))
     return Stand(row, chosen, rail.end_hole, sitting, (*values, *ends), tuple(text for text in because if text))
 
 
 def thickness_of_row(look: Look, row: Row) -> Known:
     """How thick the panels of a row are (mm): what is written of them if they are alike, else the house's band."""
-    written = [
-        panel.part.face.thickness for panel in row.panels if panel.part is not None and panel.part.face.thickness
-    ]
-    if written and len({known.value for known in written}) == 1:
-        return max(written, key=lambda known: known.is_guess)
+    written = [panel.part.face.thickness for panel in row.panels if panel.part is not None]
+    known = [one for one in written if one is not None]
+    if known and len(known) == len(written) and len({one.value for one in known}) == 1:
+        return max(known, key=lambda one: one.is_guess)
     assert row.standing.seat is not None
     return look.house.limit("assume thickness").as_known(row.standing.seat.place)
 
 
-def _doubt(what: str, values: list[Known]) -> str:
-    """Why values are not known well enough to drill by; empty where they are."""
+def _doubt(what: str, values: list[Known], give: Fraction) -> str:
+    """Why values are not known well enough to drill by; empty where they are. ``give``: what a hole may be off (mm)."""
     for value in values:
         if value.is_guess:
             return f"{what} is {value.evidence.level if value.evidence.level == 'guessed' else 'not known'}"
-        if value.low != value.high and value.quantity.text.count(".."):
+        if _is_vague(value, give):
             return f"{what} is only known as {value.quantity.text}"
     return ""
+
+
+def _is_vague(value: Known, give: Fraction) -> bool:
+    """Whether a value is a guess, or may be off by more than a hole may be."""
+    off = max(value.high - value.value, value.value - value.low)
+    if value.quantity.dimension == "angle":
+        off *= pi().high / 180 * HEIGHT
+    return value.is_guess or off > give
 
 
 def hole_height(line: str, inward: Fraction) -> Fraction:
@@ -158,6 +168,15 @@ def missing(look: Look) -> Iterator[NotKnown]:
                 "to be: back, then up ('seat (6mm, 14mm)')"
             )
             yield NotKnown(look.rack.full(row.name), "seat", how, row.place)
+        elif row.standing.seat.setback and _is_vague(
+            thickness_of_row(look, row), look.house.limit("give drilling").value
+        ):
+            how = (
+                "it was measured to the face of the panels, and the rails are behind them: measure a panel with "
+                "callipers and write it into its module ('thickness 2mm'); if the panels of the row differ, measure to "
+                "their back ('seat (6mm, 14mm)')"
+            )
+            yield NotKnown(look.rack.full(row.name), "thickness", how, row.place)
         if rail is not None and rail.end_hole is None and not rail.spoiled:
             how = (
                 "measure with callipers at the end of the rail, from its front where the panels lie (not from its lip) "
@@ -167,9 +186,18 @@ def missing(look: Look) -> Iterator[NotKnown]:
 
 
 def side_outline(rack: Rack, side: str) -> tuple[tuple[Fraction, Fraction], ...]:
-    """The corners (back, up) of a side piece in mm; empty where nobody wrote them."""
+    """The corners (back, up) of a side piece in mm; empty where nobody wrote them, or where they enclose nothing."""
     piece = rack.case.side(side) if rack.case is not None else None
-    return tuple((back.value, up.value) for back, up in piece.corners) if piece is not None else ()
+    if piece is None:
+        return ()
+    corners = [(back.value, up.value) for back, up in piece.corners]
+    return () if fault_of(corners) else without_repeats(corners)
+
+
+def is_no_outline(rack: Rack, side: str) -> bool:
+    """Whether corners of a side piece are written that enclose nothing."""
+    piece = rack.case.side(side) if rack.case is not None else None
+    return piece is not None and bool(piece.corners) and not side_outline(rack, side)
 
 
 def abandoned_points(rack: Rack, side: str) -> tuple[tuple[Fraction, Fraction], ...]:

@@ -35,13 +35,18 @@ BETWEEN_ROWS = (Fraction("133.35") - HEIGHT) / 2
 
 
 class Misfit(NamedTuple):
-    """Why holes meet no rails, in words, with its sum and remedy, the values that say so, and their places."""
+    """Why holes meet no rails, in words, with its sum and remedy, the values that say so, and their places.
+
+    ``pushing``: whether it counts how far rails can be pushed; ``sure``: whether no tolerance helps.
+    """
 
     message: str
     sum: str
     remedy: str
     values: tuple[Known, ...]
     places: tuple[Place, ...]
+    pushing: bool = False
+    sure: bool = False
 
 
 def lines_of(face: Face) -> tuple[Fraction, Fraction] | None:
@@ -99,10 +104,12 @@ def misfit(look: Look, chosen: Chosen, panel: Panel) -> Misfit | None:
     upright = upright_of(chosen, panel)
     if upright is None or panel.part is None or not panel.part.face.holes:
         return None
-    slack = slack_of_inserts(look, chosen).low
+    travel = slack_of_inserts(look, chosen)
+    slack = travel.low
     asks = window(upright, slack)
     if asks.lacking > 0:
-        return _same_rail(chosen, panel, upright, slack)
+        found = _same_rail(chosen, panel, upright, slack)
+        return found._replace(sure=found.sure and window(upright, travel.value).lacking > 0)
     give, lines = look.house.limit("give rails").value, thread_lines(chosen)
     if abs(asks.beyond(APART)) > give and all(
         abs(asks.beyond(apart)) > give for apart in ends_of(chosen, panel, lines)
@@ -168,6 +175,7 @@ def _same_rail(chosen: Chosen, panel: Panel, upright: Upright, slack: Fraction) 
                 f"file {mm(room - lip.outside.value)} off that edge, or {REDRILL}",
                 (hole.y, lip.outside),
                 (hole.place.labelled("the hole"), lip.place.labelled("the lip")),
+                sure=True,  # the lip goes wherever its rail is pushed
             )
     raise AssertionError("a lack has a cause")
 
@@ -184,6 +192,7 @@ def _between_lips(panel: Panel, upright: Upright, over: Fraction) -> Misfit:
         f"file {mm(over)} off its upper edge, or put it on rails without lips",
         tuple(values) or (face.holes[0].y,),
         (values[0].place.labelled("its height"),) if values else (face.holes[0].place.labelled("its holes"),),
+        pushing=True,
     )
 
 
@@ -225,6 +234,7 @@ def _apart(panel: Panel, threads: Fraction) -> Misfit:
         f"slot the upper ones {mm(abs(apart - threads))} {side}, or {REDRILL}",
         (lower.y, upper.y),
         (lower.place.labelled("the hole"), upper.place.labelled("the hole")),
+        pushing=True,
     )
 
 
@@ -237,16 +247,16 @@ def missed_heights(look: Look, chosen: Chosen) -> Iterator[Finding]:
         if found is None:
             continue
         values = list(found.values)
+        give = look.house.limit("give rails")
+        trust = f"{rests_on('holes', values)}; heights of 3U as quoted from IEC 60297-3-101"
         yield Finding(
             "hole-misses-thread",
-            milder(ERROR, steps_for(False, any(value.is_guess for value in values))),
+            milder(ERROR, steps_for(found.sure, any(value.is_guess for value in values))),
             found.message,
             panel.place,
             others=found.places,
             sum=found.sum,
             remedy=found.remedy,
-            rests_on=rests_on("holes", values)
-            + f"; heights of 3U as quoted from IEC 60297-3-101; rails give {mm(look.house.limit('give rails').value)} "
-            f"by {look.house.limit('give rails').origin}",
+            rests_on=trust + (f"; rails give {mm(give.value)} by {give.origin}" if found.pushing else ""),
             names=(look.rack.full(panel.name), look.rack.full(chosen.row.name)),
         )

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from rackspec.findings import ERROR, WARNING, Finding, Place
 from rackspec.language.quantity import plain_number
 from rackspec.model.case import SIDES
-from rackspec.model.known import rests_on
+from rackspec.model.known import Known, rests_on
 from rackspec.physics.interval import root
 from rackspec.physics.outlines import between_squared, is_inside, to_edge_squared
 from rackspec.rules.drill_points import side_outline
@@ -20,7 +20,9 @@ from rackspec.rules.marks import (
     row_named,
     show_point,
 )
+from rackspec.rules.misread import misread
 from rackspec.rules.registry import Look, milder, steps_for
+from rackspec.rules.rows_collide import collides_with
 from rackspec.rules.ways_out import CARE, SLOT_MOST, mm
 
 
@@ -39,11 +41,16 @@ class Near(NamedTuple):
         return plain_number(root(max(self.squared, Fraction(0))).low, 2) + "mm"
 
 
-def too_little(mark: Mark, squared: Fraction, least: Fraction, good: Fraction, guessed: bool) -> tuple[Fraction, str]:
-    """What a hole would need (mm) and how serious it is that it has less; 0 where it has enough."""
+def too_little(
+    mark: Mark, squared: Fraction, least: Fraction, good: Fraction, guessed: bool, more: Fraction = Fraction(0)
+) -> tuple[Fraction, str]:
+    """What a hole would need (mm) and how serious it is that it has less; 0 where it has enough.
+
+    ``more``: what the other hole may be off (mm), besides what this one may be.
+    """
     for needs, severity in ((least, ERROR), (good, WARNING)):
         limit = needs * mark.diameter
-        if squared < (limit + mark.spread) ** 2:
+        if squared < (limit + mark.spread + more) ** 2:
             nominal = squared < limit**2
             if severity == ERROR and not nominal and squared < (good * mark.diameter) ** 2:
                 return good * mark.diameter, milder(WARNING, steps_for(True, guessed))
@@ -85,23 +92,39 @@ def others_too(worst: Near, found: list[Near]) -> str:
     )
 
 
+def is_misread(look: Look, mark: Mark) -> bool:
+    """Whether a drilled hole is elsewhere than it is written: hole-off-mark says so, and nothing else of it counts."""
+    return mark.drilled and (mark.side, mark.line) in misread(look, row_named(look, mark.row))
+
+
 def crowded_holes(look: Look) -> Iterator[Finding]:
     """Holes that are too near to another hole; one finding for a row and what it meets."""
     least, good = look.house.limit("holes least"), look.house.limit("holes good")
     order = {row.name: number for number, row in enumerate(look.rack.rows)}
     groups: dict[tuple[str, str], list[Near]] = {}
+    there: dict[str, list[Obstacle]] = {side: [] for side in SIDES}
+    for obstacle in obstacles(look):
+        there[obstacle.side].append(obstacle)
     for mark in marks(look):
-        for other in obstacles(look):
-            if other.side != mark.side or other.row == mark.row or order.get(other.row, -1) > order[mark.row]:
+        if is_misread(look, mark):
+            continue
+        for other in there[mark.side]:
+            if other.row == mark.row or order.get(other.row, -1) > order[mark.row]:
                 continue
+            reach = max(least.value, good.value) * mark.diameter + mark.spread + other.spread
+            if any(abs(one - two) >= reach for one, two in zip(mark.point, other.point, strict=True)):
+                continue
+            if other.row and collides_with(look, mark.row, other.row):
+                continue  # told by rows-collide: one of them goes elsewhere
             squared = between_squared(mark.point, other.point)
-            needs, severity = too_little(mark, squared, least.value, good.value, mark.is_guess)
+            guessed = mark.is_guess or other.is_guess
+            needs, severity = too_little(mark, squared, least.value, good.value, guessed, other.spread)
             if other.row and mark.drilled != other.drilled and squared <= look.house.limit("give drilling").value ** 2:
                 continue  # it is that very hole, written under another row: hole-off-mark says so
             if mark.drilled and other.drilled:
                 if squared >= (least.value * mark.diameter) ** 2:
                     continue  # both are there: only where they break into each other it matters
-                severity = milder(WARNING, steps_for(True, mark.is_guess))
+                severity = milder(WARNING, steps_for(True, guessed))
             if severity:
                 groups.setdefault((mark.row, other.row), []).append(Near(mark, squared, needs, severity, other))
     for found in groups.values():
@@ -128,7 +151,9 @@ def _crowded(look: Look, found: list[Near]) -> Finding:
         others=tuple(_places(found, worst)),
         sum=f"{both} are {worst.away()} apart, from middle to middle; {_limits(mark, least.value, good.value)}",
         remedy=_crowded_remedy(look, worst),
-        rests_on=_trust("points", mark, f"holes least and good from {_origins(least.origin, good.origin)}"),
+        rests_on=_trust(
+            "points", mark, f"holes least and good from {_origins(least.origin, good.origin)}", other.values
+        ),
         names=tuple(dict.fromkeys((look.rack.full(mark.row), look.rack.full(other.row or mark.row)))),
     )
 
@@ -143,8 +168,8 @@ def _origins(one: str, other: str) -> str:
     return one if one == other else f"{one} and {other}"
 
 
-def _trust(what: str, mark: Mark, limits: str) -> str:
-    return f"{rests_on(what, [*mark.values])}; holes of {mm(mark.diameter)} by ISO 273 (medium); {limits}"
+def _trust(what: str, mark: Mark, limits: str, others: tuple[Known, ...] = ()) -> str:
+    return f"{rests_on(what, [*mark.values, *others])}; holes of {mm(mark.diameter)} by ISO 273 (medium); {limits}"
 
 
 def _limit(worst: Near, least: Fraction) -> str:
@@ -204,6 +229,8 @@ def edge_holes(look: Look) -> Iterator[Finding]:
     least, good = look.house.limit("edge least"), look.house.limit("edge good")
     groups: dict[str, list[Near]] = {}
     for mark in marks(look):
+        if is_misread(look, mark):
+            continue
         outline = side_outline(look.rack, mark.side)
         piece = look.rack.case.side(mark.side) if look.rack.case is not None else None
         if len(outline) < 3 or piece is None or piece.spoiled:

@@ -100,8 +100,11 @@ def missing_width(look: Look) -> Iterator[NotKnown]:
 def too_narrow(look: Look) -> Iterator[Finding]:
     """Rails that are longer than the room between the sides."""
     for between in betweens(look):
-        nominal, least, _ = between.gap()
+        nominal, least, most = between.gap()
         if least >= 0:
+            continue
+        if nominal >= 0 and most > look.house.limit("give sides").value:
+            yield _too_vague(look, between)
             continue
         lack = -nominal if nominal < 0 else -least
         worst = "" if nominal < 0 else ", at the worst"
@@ -127,11 +130,32 @@ def too_narrow(look: Look) -> Iterator[Finding]:
         )
 
 
+def _too_vague(look: Look, between: Between) -> Finding:
+    """An inside width that may be too small as well as too large: it has to be measured before anything is done."""
+    _, least, most = between.gap()
+    give = look.house.limit("give sides")
+    return Finding(
+        "case-too-narrow",
+        milder(ERROR, steps_for(False, between.is_guess)),
+        f"the case may be {mm(-least)} too narrow for {between.said()}, or {mm(most)} wider than they are: its inside "
+        "width is not known closely enough",
+        between.inside.place,
+        others=_places(between),
+        sum=f"{between.taken()}, and {mm(between.inside.low)} to {mm(between.inside.high)} are there: from "
+        f"{mm(-least)} too little to {mm(most)} to spare, of which the sides take {mm(give.value)}",
+        remedy="measure the inside width, from side piece to side piece, at the front and where the rails are",
+        rests_on=f"{rests_on('lengths', between.values)}; how far sides may be pulled in from {give.origin}",
+        names=between.names(look),
+    )
+
+
 def too_wide(look: Look) -> Iterator[Finding | Margin]:
     """Rails that leave a gap which the end screws would have to pull shut."""
     give = look.house.limit("give sides")
     for between in betweens(look):
         nominal, least, most = between.gap()
+        if least < 0 and most > give.value:
+            continue  # told as too narrow
         if most <= give.value:
             if nominal >= 0 and least >= 0:
                 what = f"{look.rack.full(between.rows[0].name)}: gap beside its rails"
@@ -147,7 +171,7 @@ def too_wide(look: Look) -> Iterator[Finding | Margin]:
             between.inside.place,
             others=_places(between),
             sum=_gap_sum(between, nominal, gap),
-            remedy=_fill(between, gap),
+            remedy=_fill(between, gap, give.value),
             rests_on=f"{rests_on('lengths', between.values)}; how far sides may be pulled in from {give.origin}",
             names=between.names(look),
         )
@@ -160,16 +184,22 @@ def _gap_sum(between: Between, nominal: Fraction, gap: Fraction) -> str:
     return start if gap == nominal else f"{start}; {mm(gap)} with every tolerance against it"
 
 
-def _fill(between: Between, gap: Fraction) -> str:
-    """What fills a gap: shims at both ends, or other rails if it is too wide for any."""
+def _fill(between: Between, gap: Fraction, give: Fraction) -> str:
+    """What fills a gap: shims at both ends, in tenths of a millimetre, or other rails if it is too wide for any."""
     shims = between.case.shims.value if between.case.shims is not None else Fraction(0)
     if gap > SHIMS_MOST:
         room = between.inside.value - shims
         rib = f"put an upright into the case {show_hp(between.length.value)} from its end, and screw them to it"
         return f"{rib}, or take rails of {show_hp(room // HP * HP)}"
+    _, least, most = between.gap()
+    each = Fraction(max(least, Fraction(0)) * 5 // 1, 10)
+    if most - 2 * each > give:
+        if least != most:
+            return "measure the inside width again, closer, from side piece to side piece, and then fill what is left"
+        each = gap / 2
     return (
-        f"put {mm(gap / 2)} of washers or card at each end of the rails and write 'shims {mm(shims + gap)}' in the "
-        f"case; the screws then stand {mm(gap / 2)} less deep"
+        f"put {mm(each)} of washers or card at each end of the rails and write 'shims {mm(shims + 2 * each)}' in the "
+        f"case; the screws then stand {mm(each)} less deep"
     )
 
 

@@ -15,10 +15,13 @@ from rackspec.model.known import Known
 from rackspec.model.rack import Row
 from rackspec.model.seats import LINES, Seat
 from rackspec.physics.clear_room import GRAINS, Room, in_grains, is_clear
+from rackspec.physics.interval import exactly_at
 from rackspec.physics.outlines import Point
+from rackspec.physics.sections import Shove, apart, keeps_clear, on_its_side, shoves
 from rackspec.rules.chosen import chosen_one
 from rackspec.rules.drill_points import DrillPoint, drill_points, side_outline
 from rackspec.rules.registry import Look
+from rackspec.rules.row_bodies import PANELS, Bodies, bodies_at, bodies_of, nearest, planned_standpoint
 from rackspec.rules.ways_out import diameter_of
 
 FURTHEST = 30
@@ -69,6 +72,17 @@ class Obstacle(NamedTuple):
     said: str
     drilled: bool
     place: Place
+    values: tuple[Known, ...]
+
+    @property
+    def is_guess(self) -> bool:
+        """Whether it rests on a guess."""
+        return any(value.is_guess for value in self.values)
+
+    @property
+    def spread(self) -> Fraction:
+        """How far it may be off from what is written (mm)."""
+        return spread_of(self.values)
 
 
 def planned_points(look: Look) -> tuple[DrillPoint, ...]:
@@ -116,11 +130,15 @@ def spread_of(values: tuple[Known, ...]) -> Fraction:
 
 def obstacles(look: Look) -> tuple[Obstacle, ...]:
     """Everything that a hole may be too near to: old holes, and the holes of rows."""
-    found = [Obstacle(mark.side, mark.point, mark.row, mark.said(), mark.drilled, mark.place) for mark in marks(look)]
+    found = [
+        Obstacle(mark.side, mark.point, mark.row, mark.said(), mark.drilled, mark.place, mark.values)
+        for mark in marks(look)
+    ]
     if look.rack.case is not None:
         for hole in look.rack.case.abandoned:
             point = (hole.back.value, hole.up.value)
-            found.append(Obstacle(hole.side, point, "", f"the old hole at {show_point(point)}", True, hole.place))
+            said, values = f"the old hole at {show_point(point)}", (hole.back, hole.up)
+            found.append(Obstacle(hole.side, point, "", said, True, hole.place, values))
     return tuple(found)
 
 
@@ -154,7 +172,8 @@ def in_words(back: int, up: int) -> str:
 def smallest_move(look: Look, row: Row) -> tuple[int, int] | None:
     """The smallest move of a row, in whole mm back and up, after which all its holes are well clear of everything.
 
-    Clear of its own holes as they were drilled, too. None where no move of up to FURTHEST does it.
+    Clear of its own holes as they were drilled, too, and the row clear of other rows. None where no move of up to
+    FURTHEST does it.
     """
     remembered: dict[str, tuple[int, int] | None] = look.memory.setdefault("moves", {})
     if row.name not in remembered:
@@ -178,19 +197,64 @@ def _smallest_move(look: Look, row: Row) -> tuple[int, int] | None:
         for side in SIDES
     }
     tried = list(dict.fromkeys((point.side, in_grains((point.back, point.up))) for point in own))
+    beside = rows_beside(look, row)
     for back, up in WAYS:
+        if not all(keeps_clear(found, back, up) for found in beside):
+            continue
         moved = ((side, (point[0] + back * GRAINS, point[1] + up * GRAINS)) for side, point in tried)
-        if all(is_clear(point, room[side]) for side, point in moved):
+        if all(is_clear(point, room[side]) for side, point in moved) and not meets(look, row, back, up):
             return back, up
     return None
 
 
+def meets(look: Look, row: Row, back: int, up: int) -> bool:
+    """Whether a row that is moved would be where another one is: all that is known of both, exactly."""
+    standpoint = planned_standpoint(look, row)
+    if standpoint is None:
+        return False
+    frame = standpoint.frame
+    moved = frame._replace(back=frame.back.plus(exactly_at(Fraction(back))), up=frame.up.plus(exactly_at(Fraction(up))))
+    mine = bodies_at(look, row, standpoint._replace(frame=moved))
+    others = (bodies_of(look, other, side) for other in look.rack.rows if other is not row for side in SIDES)
+    return any((met := nearest(mine, other)) is not None and met.low < 0 for other in others if other is not None)
+
+
+def rows_beside(look: Look, row: Row) -> list[tuple[Shove, ...]]:
+    """What a row that is moved has to keep clear of: each other row, in each side piece."""
+    standpoint = planned_standpoint(look, row)
+    if standpoint is None:
+        return []
+    mine = bodies_at(look, row, standpoint)
+    found: dict[tuple[Shove, ...], None] = {}
+    for other in look.rack.rows:
+        for side in SIDES:
+            yours = bodies_of(look, other, side) if other is not row else None
+            if yours is not None:
+                found[_shoves(mine, yours)] = None
+    return list(found)
+
+
+def _shoves(mine: Bodies, yours: Bodies) -> tuple[Shove, ...]:
+    """How a row keeps clear of another one: with the depth that both want, unless they stand within it already."""
+    met = nearest(mine, yours)
+    if (met is not None and met.low < 0) or apart(mine.room, yours.room).low > 0:
+        return shoves(mine.room, yours.room)
+    if apart(mine.around, yours.around).low > 0:
+        return on_its_side(shoves(mine.around, yours.around))
+    panels = [next(slab for what, slab in one.parts if what == PANELS) for one in (mine, yours)]
+    return on_its_side(shoves(panels[0], panels[1]))
+
+
 def move_remedy(look: Look, row: Row) -> str:
-    """The move of a row that clears everything, as a remedy; empty where none does."""
+    """The move of a row that clears everything, as a remedy with all that goes with it; empty where none does."""
     move = smallest_move(look, row)
     if move is None or row.standing.seat is None:
         return ""
-    return f"move row '{row.name}' {in_words(*move)}: write '{write_seat(row.standing.seat, *map(Fraction, move))}'"
+    seat = write_seat(row.standing.seat, *map(Fraction, move))
+    text = f"move row '{row.name}' {in_words(*move)}: write '{seat}'"
+    if row.standing.drilled:
+        text += ", drill there, and turn its 'drilled' lines into 'abandoned' ones of the case"
+    return text
 
 
 def row_named(look: Look, name: str) -> Row:

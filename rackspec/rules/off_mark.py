@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from rackspec.findings import WARNING, Finding
+from rackspec.findings import ERROR, WARNING, Finding
 from rackspec.language.quantity import plain_number
 from rackspec.language.units import HP
 from rackspec.model.case import LEFT, RIGHT, SIDES
@@ -13,13 +13,22 @@ from rackspec.model.seats import BOTTOM, LINES, TOP
 from rackspec.physics.drilling import Sitting, spot
 from rackspec.physics.interval import root
 from rackspec.physics.margin import Margin
-from rackspec.rules.causes import Cause, Off, best_cause, common_shift, is_one_shift, offs_of, show_off
+from rackspec.rules.causes import (
+    Cause,
+    Off,
+    best_cause,
+    common_shift,
+    is_one_shift,
+    offs_of,
+    show_off,
+)
 from rackspec.rules.drill_points import Stand, stands
 from rackspec.rules.marks import show_point, tenths
-from rackspec.rules.off_mark_ways import moved_alike, shift_in_words, ways_out_of
+from rackspec.rules.misread import numbers_exchanged
+from rackspec.rules.off_mark_ways import LEAVE_MOST, moved_alike, shift_in_words, ways_out_of
 from rackspec.rules.rails_apart import is_told, spacing_of
 from rackspec.rules.registry import Look, milder, steps_for
-from rackspec.rules.standing_panels import length_of
+from rackspec.rules.standing_panels import NEVER, length_of
 from rackspec.rules.ways_out import mm
 
 
@@ -35,13 +44,16 @@ def off_holes(look: Look) -> Iterator[Finding | Margin]:
             yield from unlike_sides(look, row)
             continue
         offs = offs_of(stand)
-        if is_told(spacing_of(look, row)):
+        if is_told(look, spacing_of(look, row)):
             if only_spacing(offs, give):
                 continue  # told by rails-misspaced
             offs = without_spacing(stand, offs)
-        wrong = [off for off in offs if off.squared > give**2]
+        real = {(off.hole.side, off.hole.line) for off in offs_of(stand) if off.squared > give**2}
+        wrong = [off for off in offs if off.squared > give**2 and (off.hole.side, off.hole.line) in real]
         if not wrong:
-            worst = max(offs, key=lambda off: off.squared)
+            worst = max(offs_of(stand), key=lambda off: off.squared)
+            if worst.squared > give**2:
+                continue  # along the panel: told by rails-misspaced
             what = f"{look.rack.full(row.name)}: holes off their marks"
             values = [worst.hole.back, worst.hole.up, *stand.values]
             yield Margin(what, root(worst.squared).high, give, "mm", rests_on("points", values))
@@ -78,7 +90,7 @@ def _by_cause(look: Look, stand: Stand, offs: list[Off], wrong: list[Off], give:
     sides = [side for side in SIDES if any(off.hole.side == side for off in wrong)]
     there = [off for off in offs if off.hole.side in sides]
     if len(wrong) == 1 and len(there) > 1:
-        yield _finding(look, stand, offs, wrong, None)
+        yield _finding(look, stand, offs, wrong, numbers_exchanged(wrong, give))
         return
     cause = best_cause(look, stand, there, give)
     if cause is not None or len(sides) == 1 or moved_alike(there, give):
@@ -111,13 +123,20 @@ def which(offs: Sequence[Off], row: Row) -> tuple[str, str]:
 def _finding(look: Look, stand: Stand, offs: list[Off], told: list[Off], cause: Cause | None) -> Finding:
     """The finding about some holes of a row."""
     row, give = stand.row, look.house.limit("give drilling")
-    worst = max(told, key=lambda off: off.squared)
+    there = {(off.hole.side, off.hole.line): off for off in offs_of(stand)}
+    if len(told) == 1:
+        told = [there[off.hole.side, off.hole.line] for off in told]
+    spacing = spacing_of(look, row)
+    misspaced = cause is not None and cause.miswritten and spacing is not None and spacing.nominal.step == NEVER
+    far = misspaced or (no_row(list(there.values())) and not (cause is not None and cause.enough))
+    worst = max((there[off.hole.side, off.hole.line] for off in told), key=lambda off: off.squared)
     hole, verb = which(told, row)
     values: list[Known] = [value for off in told for value in (off.hole.back, off.hole.up)] + [*stand.values]
     one_shift = moved_alike(told, give.value) and (cause is None or is_one_shift(cause, told))
     shift = common_shift(told)
     away = plain_number(root(worst.squared).low, 1) + "mm"
-    amount = shift_in_words(shift) if one_shift else ""
+    amount = shift_in_words(shift, give.value if shift[0] ** 2 + shift[1] ** 2 > give.value**2 else None)
+    amount = amount if one_shift else ""
     place = "its mark" if len(told) == 1 else "their marks"
     how_far = f"{amount} than {place}" if amount else f"up to {away} off {place}" if len(told) > 1 else f"{away} off"
     why = f", as if {cause.text}" if cause is not None else ""
@@ -125,17 +144,35 @@ def _finding(look: Look, stand: Stand, offs: list[Off], told: list[Off], cause: 
         why = f": the sides lean differently, by {tenths(abs(twist_of(offs)))}, and twist the panels"
     return Finding(
         "hole-off-mark",
-        milder(WARNING, steps_for(cause is None or not cause.harmless, any(value.is_guess for value in values))),
-        f"{hole} {verb} {how_far}{why}",
+        milder(
+            ERROR if far else WARNING,
+            steps_for(cause is None or not cause.harmless, any(value.is_guess for value in values)),
+        ),
+        f"{hole} {verb} {how_far}{why}{': rails cannot be held so' if far else ''}",
         worst.hole.place,
         others=(
-            *(off.hole.place.labelled(f"{off.hole.side} {off.hole.line}") for off in told if off is not worst),
+            *(
+                off.hole.place.labelled(f"{off.hole.side} {off.hole.line}")
+                for off in told
+                if off.hole is not worst.hole
+            ),
             *([row.standing.seat.place.labelled("the seat they were marked from")] if row.standing.seat else []),
         ),
-        sum=f"{show_off(worst)}: {shift_in_words(worst.moved)}{_sides_apart(stand, offs, give.value)}",
+        sum=f"{show_off(worst)}: {shift_in_words(worst.moved, give.value)}"
+        + ("" if far else _sides_apart(stand, offs, give.value)),
         remedy="; or ".join(ways_out_of(look, stand, offs, told, cause)),
         rests_on=f"{rests_on('points', values)}; how far a hole may be off, {mm(give.value)}, from {give.origin}",
         names=(look.rack.full(row.name),),
+    )
+
+
+def no_row(offs: Sequence[Off]) -> bool:
+    """Whether holes are so far from being one row that neither rails nor panels could be held by them: two of them are
+    off by more than a row may sit elsewhere, and not off alike."""
+    return any(
+        (one.moved[0] - other.moved[0]) ** 2 + (one.moved[1] - other.moved[1]) ** 2 > LEAVE_MOST**2
+        for one in offs
+        for other in offs
     )
 
 

@@ -8,6 +8,7 @@ from rackspec.model.rack import Row
 from rackspec.rules.choices import Chosen
 from rackspec.rules.chosen import chosen_one
 from rackspec.rules.heights import holes_outside, misfit
+from rackspec.rules.misread import miswritten
 from rackspec.rules.registry import Look
 from rackspec.rules.stages import stage_numbers
 from rackspec.rules.standing_panels import (
@@ -19,7 +20,7 @@ from rackspec.rules.standing_panels import (
     standing_panels,
     verdict,
 )
-from rackspec.rules.thread_lines import ThreadLines, thread_lines
+from rackspec.rules.thread_lines import DRILLED, ThreadLines, exactly, thread_lines
 
 
 class Spacing(NamedTuple):
@@ -49,6 +50,11 @@ class Spacing(NamedTuple):
     def counted(self) -> Verdict:
         """The verdict that is told."""
         return self.worst if self.at_worst else self.nominal
+
+    @property
+    def counted_lines(self) -> ThreadLines:
+        """The distances that this verdict is about, exactly."""
+        return self.lines._replace(left=exactly(self.counted.left), right=exactly(self.counted.right))
 
 
 def spacing_of(look: Look, row: Row) -> Spacing | None:
@@ -87,10 +93,12 @@ def _spacing(look: Look, row: Row) -> Spacing | None:
     return max(found, key=lambda one: (one.nominal.step, one.worst.step), default=None)
 
 
-def is_told(spacing: Spacing | None) -> bool:
+def is_told(look: Look, spacing: Spacing | None) -> bool:
     """Whether ``rails-misspaced`` has something to say of a row."""
     if spacing is None or spacing.worst.step < PUSHED or hangs_on_play(spacing):
         return False
+    if spacing.lines.origin == DRILLED and miswritten(look, spacing.chosen.row):
+        return False  # hole-off-mark says that they are elsewhere than they are written
     return spacing.lines.is_known or spacing.worst.step == NEVER
 
 

@@ -79,7 +79,7 @@ def steps_for(nominal: bool, guessed: bool) -> int:
 PLANNED = frozenset(
     """
     panel-off-standard hole-misses-thread screw-misses-hole nuts-collide rails-misspaced thread-mismatch screw-too-short
-    screw-bottoms end-screw-wrong rail-rejects-insert locked-out-later rows-collide fronts-clash lid-meets-knobs
+    screw-bottoms end-screw-wrong rail-rejects-insert locked-out-later fronts-clash lid-meets-knobs
     case-too-narrow case-too-wide header-mismatch header-unkeyed drop-too-large adapter-too-small wire-too-thin
     fuse-too-large fuse-never-blows hole-near-edge holes-too-close box-outside-case piece-exceeds-stock
     fold-against-flutes washer-needed glue-lets-go rack-tips over-budget price-missing price-stale nobody-sells

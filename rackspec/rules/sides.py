@@ -104,6 +104,64 @@ def case_too_wide(look: Look) -> Iterator[Seen]:
 
 
 @rule("error", "case")
+def rows_collide(look: Look) -> Iterator[Seen]:
+    """Two rows are in the same place of the section of their case.
+
+    *Why*: panels, lips and ends of rails cannot be where others are. A seat that was copied and not changed, or moved
+    away from an old hole, shows only when the second row does not go in.
+
+    *Bad*:
+
+        rail tideline {
+            length 84HP
+            end-hole M4 behind 5.2mm inward 0mm deep 12mm
+        }
+        rack tray {
+            row low {
+                rails tideline
+                seat (6mm, 14mm)
+            }
+            row high {
+                rails tideline
+                seat (6mm, 130mm)
+            }
+            case {
+                inside 84HP plus 1mm
+            }
+        }
+
+    *Good*:
+
+        rail tideline {
+            length 84HP
+            end-hole M4 behind 5.2mm inward 0mm deep 12mm
+        }
+        rack tray {
+            row low {
+                rails tideline
+                seat (6mm, 14mm)
+            }
+            row high {
+                rails tideline
+                seat (6mm, 147.35mm)
+            }
+            case {
+                inside 84HP plus 1mm
+            }
+        }
+
+    *Source*: geometry: panels are 128.5 mm high (IEC 60297-3-101 as quoted) where nobody wrote it, and as thick as
+    `assume thickness` of the house; one row above another takes 133.35 mm (3U, EIA-310). What is behind panels is not
+    looked at.
+    """
+    if sum(1 for row in look.rack.rows if row.standing.seat is not None or row.standing.drilled) < 2:
+        return
+    from rackspec.rules.rows_collide import colliding_rows
+
+    yield from colliding_rows(look)
+
+
+@rule("error", "case")
 def holes_too_close(look: Look) -> Iterator[Seen]:
     """A hole for the end of a rail comes too near to another hole in the side piece.
 

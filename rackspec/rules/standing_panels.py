@@ -57,11 +57,15 @@ class StandingPanel(NamedTuple):
 
 
 class Verdict(NamedTuple):
-    """How the panels of a row get onto its rails: the step, and the push (None: none that straight rails could give,
-    or none is needed)."""
+    """How the panels of a row get onto its rails: the step, the push (None: none that straight rails could give, or
+    none is needed), the distances of the rails that were counted (mm), and whether others that are as likely ask for
+    a push to the other side."""
 
     step: int
     push: Push | None
+    left: Fraction
+    right: Fraction
+    either: bool = False
 
 
 def heights_on_panel(height: Fraction) -> tuple[Fraction, Fraction]:
@@ -190,8 +194,11 @@ def needed(standing: StandingPanel, lines: ThreadLines, slack: Fraction) -> Frac
     return -max(beyond, key=abs)
 
 
-def sum_of(standing: StandingPanel, lines: ThreadLines, slack: Fraction, give: Fraction) -> str:
-    """The sum for one panel: what its holes and its screws allow, what the inserts add, what has to be pushed."""
+def sum_of(standing: StandingPanel, lines: ThreadLines, slack: Fraction, give: Fraction, at_the_end: str = "") -> str:
+    """The sum for one panel: what its holes and its screws allow, what the inserts add, what has to be pushed.
+
+    ``at_the_end``: what that is at the end of the rails, where it is not the same.
+    """
     apart, holes = lines.at(worst_share(standing, lines)), standing.holes_apart
     off = abs(apart - holes)
     room = room_of(standing.upright)
@@ -201,7 +208,7 @@ def sum_of(standing: StandingPanel, lines: ThreadLines, slack: Fraction, give: F
     text = f"{parts}; room of the screws {near(room)} + play of the inserts {near(slack)} = {near(room + slack)}"
     rest = abs(needed(standing, lines, slack))
     if rest:
-        text += f"; {near(rest)} are left to push, and rails give {near(give)}"
+        text += f"; {near(rest)} are left to push{at_the_end}, and rails give {near(give)}"
     return text
 
 
@@ -226,12 +233,19 @@ def verdict(
     """How panels get onto their rails, all together; ``worst``: wherever between its ends each distance is."""
     ends = [(left.value, right.value)]
     if worst:
-        ends = [(one, other) for one in set(left.ends()) for other in set(right.ends())]
-    return max((_verdict(panels, *pair, slack, give) for pair in ends), key=_badness)
+        ends = [(one, other) for one in sorted(set(left.ends())) for other in sorted(set(right.ends()))]
+    found = [_verdict(panels, *pair, slack, give) for pair in ends]
+    bad = max(found, key=_badness)
+    return bad._replace(either=len({_is_apart(one) for one in found if one.push is not None}) > 1)
 
 
-def _badness(found: Verdict) -> tuple[int, Fraction]:
-    return found.step, found.push.most if found.push is not None else Fraction(0)
+def _badness(found: Verdict) -> tuple[int, Fraction, Fraction]:
+    return found.step, found.push.most if found.push is not None else Fraction(0), found.left + found.right
+
+
+def _is_apart(found: Verdict) -> bool:
+    """Whether rails have to be pushed apart, seen at the end that is pushed most."""
+    return found.push is not None and max(found.push.left, found.push.right, key=abs) > 0
 
 
 def _verdict(panels: list[StandingPanel], left: Fraction, right: Fraction, slack: Fraction, give: Fraction) -> Verdict:
@@ -240,9 +254,9 @@ def _verdict(panels: list[StandingPanel], left: Fraction, right: Fraction, slack
         asks = asks_of(panels, help_of)
         agreed = all(window(one.upright, help_of).lacking <= 0 for one in panels)
         if agreed and all(ask.takes(left + (right - left) * ask.share) for ask in asks):
-            return Verdict(step, None)
+            return Verdict(step, None, left, right)
     push = smallest_push(asks, left, right, give) if agreed else None
-    return Verdict(PUSHED if push is not None and push.most <= give else NEVER, push)
+    return Verdict(PUSHED if push is not None and push.most <= give else NEVER, push, left, right)
 
 
 def asks_of(panels: list[StandingPanel], slack: Fraction) -> list[Ask]:

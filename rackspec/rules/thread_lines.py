@@ -8,11 +8,13 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from rackspec.findings import Place
+from rackspec.language.bound import MEASURED as BY_MEASURING
 from rackspec.model.case import SIDES
 from rackspec.model.known import Known, rests_on
 from rackspec.model.parts import EndHole
 from rackspec.model.seats import BOTTOM, TOP, Drilled
 from rackspec.physics.interval import Interval, distance, root
+from rackspec.physics.outlines import Point, between_squared
 from rackspec.rules.choices import Chosen
 
 HEIGHT = Fraction("128.5")
@@ -74,8 +76,13 @@ def thread_lines(chosen: Chosen) -> ThreadLines:
     measured = chosen.row.standing.apart
     if measured is not None:
         one = Apart(measured.value, measured.low, measured.high)
-        return ThreadLines(one, one, MEASURED, (measured,), (measured.place.labelled("measured"),))
+        return ThreadLines(one, one, MEASURED, (measured,), (measured.place.labelled(how_known(measured)),))
     return lines_as_drilled(chosen) or ThreadLines(NORMAL, NORMAL, STANDARD, (), ())
+
+
+def how_known(apart: Known) -> str:
+    """Whether a distance was measured, or only written."""
+    return "measured" if apart.evidence.level == BY_MEASURING else "as written"
 
 
 def lines_as_drilled(chosen: Chosen) -> ThreadLines | None:
@@ -98,6 +105,11 @@ def lines_as_drilled(chosen: Chosen) -> ThreadLines | None:
     if not values:
         return None
     return ThreadLines(ends[0], ends[1], DRILLED, (*values, chosen.rail.end_hole.inward), tuple(places))
+
+
+def apart_of(lower: Point, upper: Point, inward: Fraction) -> Apart:
+    """The same by two points that are known exactly (mm)."""
+    return exactly(root(between_squared(lower, upper)).middle + 2 * inward)
 
 
 def apart_by(lower: Drilled, upper: Drilled, end_hole: EndHole) -> Apart:

@@ -105,6 +105,7 @@ def edited(text: str, chance: random.Random, times: int) -> str:
     return "\n".join(lines) + "\n"
 
 
+@pytest.mark.slow
 @given(seed=st.integers(0, 10**9), name=st.sampled_from(EXAMPLES), times=st.integers(1, 6))
 @settings(max_examples=250, deadline=None)
 def test_the_way_back_is_the_mirror_image(seed: int, name: str, times: int) -> None:
@@ -154,6 +155,7 @@ def test_everything_can_be_shown(seed: int, name: str) -> None:
     assert all(isinstance(refused(comparison, what), list) for what in REFUSABLE)
 
 
+@pytest.mark.slow
 @given(seed=st.integers(0, 10**9), file=st.sampled_from(["racks/towpath.rackspec", "racks/granary.rackspec"]))
 @settings(max_examples=15, deadline=None)
 def test_the_same_holds_for_racks_of_the_demo(seed: int, file: str) -> None:

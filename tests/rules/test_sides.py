@@ -10,12 +10,15 @@ import pytest
 
 from rackspec.findings import Finding
 from rackspec.physics.clear_room import GRAINS, Room, in_grains, is_clear
+from rackspec.physics.drilling import Sitting
+from rackspec.physics.interval import exactly_at
 from rackspec.physics.outlines import between_squared, is_inside, to_edge_squared
+from rackspec.physics.sections import Slab, apart, frame_at, keeps_clear, shoves
 from rackspec.rules.drill_points import drill_points
 from rackspec.rules.registry import Look
 from tests.rules.checking import look_at, margins, not_known, severities, told
 
-OFF, CLOSE, EDGE = "hole-off-mark", "holes-too-close", "hole-near-edge"
+OFF, CLOSE, EDGE, COLLIDE = "hole-off-mark", "holes-too-close", "hole-near-edge", "rows-collide"
 NARROW, WIDE = "case-too-narrow", "case-too-wide"
 BOX = ((0, 0), (90, 0), (90, 170), (0, 170))
 SLOPE = ((0, 0), (90, 0), (90, 100), (60, 170), (0, 170))
@@ -208,7 +211,7 @@ def test_what_the_spacing_says_already_is_not_said_again() -> None:
     text = spec(drilled((11.2, 17), (11.2, 142)))
     assert severities(text) == [("rails-misspaced", "error")]
     both = spec(drilled((15.2, 17), (15.2, 142)))
-    assert [rule for rule, _ in severities(both)] == [OFF, "rails-misspaced"]
+    assert sorted(rule for rule, _ in severities(both)) == [OFF, "rails-misspaced"]
     assert "4mm further back" in told(both, OFF)[0].message
 
 
@@ -250,6 +253,29 @@ def test_a_guessed_seat_makes_it_a_note() -> None:
 )
 def test_inside_width(inside: str, said: list[tuple[str, str]]) -> None:
     assert severities(spec(case=f"inside {inside}")) == said
+
+
+def test_a_width_that_may_be_too_small_and_too_large_is_measured() -> None:
+    finding = one(spec(case="inside 84HP plus 1mm +-1.5mm"), NARROW)
+    assert finding.severity == "warning"
+    assert finding.message.startswith(
+        "the case may be 0.5mm too narrow for the rails of row 'top', or 2.5mm wider than they are"
+    )
+    assert finding.remedy.startswith("measure the inside width")
+    assert severities(spec(case="inside 84HP minus 1mm +-4mm")) == [(NARROW, "error")]
+
+
+@pytest.mark.parametrize("inside", ["84HP plus 2.01mm", "84HP plus 3.37mm", "84HP plus 3mm +-0.2mm", "84HP plus 9mm"])
+def test_washers_come_in_tenths_and_end_the_finding(inside: str) -> None:
+    finding = one(spec(case=f"inside {inside}"), WIDE)
+    written = re.search(r"put (\d*(?:\.\d)?)mm of .* write '(shims [^']*)'", finding.remedy)
+    assert written is not None, finding.remedy
+    assert severities(spec(case=f"inside {inside}\n{written[2]}")) == []
+
+
+def test_no_washers_for_a_width_that_hangs_on_its_tolerance() -> None:
+    finding = one(spec(case="inside 84HP plus 1.5mm +-1.4mm"), WIDE)
+    assert finding.remedy.startswith("measure the inside width again, closer")
 
 
 def test_a_gap_within_what_sides_give_is_a_close_call() -> None:
@@ -372,14 +398,214 @@ def test_who_moves_the_row_as_told_is_done(seed: int) -> None:
         assert severities(text.replace(seat, written[1])) == []
 
 
-def test_two_rows_in_each_others_way() -> None:
-    other = "row low {\nrails plain with nut\nseat (6mm, 18mm)\n}\n"
-    finding = one(spec(more=other), CLOSE)
+def above(seat: str, name: str = "high", more: str = "") -> str:
+    """Another row."""
+    return f"row {name} {{\nrails plain with nut\n{seat}\n{more}}}\n"
+
+
+HIGH = ((0, 0), (200, 0), (200, 330), (0, 330))
+
+
+def test_holes_of_two_rows_too_near() -> None:
+    """Panels of 128.5 mm, the upper row 130 mm higher: its lower holes are 7.5 mm from the upper ones of the other."""
+    finding = one(spec(more=above("seat (6mm, 144mm)"), corners=HIGH), CLOSE)
     assert finding.message.startswith(
-        "the left and right bottom holes of row 'low' are to be drilled 4mm from that of row 'top': 4.5mm is the least"
+        "the left and right bottom holes of row 'high' are to be drilled 7.5mm from that of row 'top': 9mm is what it "
+        "should have"
     )
-    assert finding.names == ("tray/low", "tray/top")
+    assert finding.names == ("tray/high", "tray/top")
     assert "plug" not in finding.remedy
+    written = re.search(r"write '(seat [^']*)'", finding.remedy)
+    assert written is not None
+    assert severities(spec(more=above(written[1]), corners=HIGH)) == []
+
+
+@pytest.mark.parametrize(
+    ("seat", "said"),
+    [
+        ("seat (6mm, 14mm)", [(COLLIDE, "error")]),
+        ("seat (7.9mm, 14mm)", [(COLLIDE, "error")]),
+        ("seat (6mm, 142.4mm)", [(COLLIDE, "error")]),
+        ("seat (6mm, 143.09mm)", [(COLLIDE, "error")]),
+        ("seat (6mm, 143.1mm)", [(CLOSE, "warning")]),
+        ("seat (6mm, 147.35mm)", []),
+        ("seat (6mm, 143mm) guessed", [(COLLIDE, "warning")]),
+        ("seat (6mm, 148mm +-5mm)", [(CLOSE, "note"), (COLLIDE, "warning")]),
+        ("seat (40mm, 60mm)", []),
+        ("seat (0mm, 130mm) lean 20deg", [(COLLIDE, "error")]),
+    ],
+)
+def test_rows_in_each_others_place(seat: str, said: list[tuple[str, str]]) -> None:
+    """128.5 mm of panel, and lips 0.3 mm beyond it on both sides: 129.1 mm is the least, 133.35 mm are 3U."""
+    assert severities(spec(more=above(seat), corners=HIGH), COLLIDE, CLOSE) == said
+
+
+def test_what_is_said_of_rows_in_each_others_place() -> None:
+    (finding,) = told(spec(more=above("seat (6mm, 120mm)"), corners=HIGH), COLLIDE)
+    assert finding.message == "rows 'top' and 'high' are in each other's place: their panels overlap"
+    assert finding.sum == (
+        "the panels of 'top' lie from (6mm, 14mm) to (6mm, 142.5mm), the panels of 'high' lie from (6mm, 120mm) to "
+        "(6mm, 248.5mm); they overlap by 2mm, measured the shorter way"
+    )
+    assert finding.names == ("tray/high", "tray/top")
+    lips = told(spec(more=above("seat (6mm, 142.7mm)"), corners=HIGH), COLLIDE)[0]
+    assert "lips of the rails" in lips.message
+    written = re.search(r"move row '(\w*)' [^:]*: write '(seat [^']*)'", lips.remedy)
+    assert written is not None
+    assert written[1] == "high"
+    assert severities(spec(more=above(written[2]), corners=HIGH)) == []
+
+
+def test_a_row_counts_where_it_is_drilled() -> None:
+    low = "drilled left bottom (11.2mm, 148mm) measured\ndrilled left top (11.2mm, 270.5mm) measured\n"
+    text = spec(more=above("seat (6mm, 155mm)", more=low), corners=HIGH)
+    assert (COLLIDE, "error") not in severities(text)
+    found = told(text.replace("148mm", "140mm").replace("270.5mm", "262.5mm"), COLLIDE)
+    assert [finding.message for finding in found] == [
+        "rows 'top' and 'high' are in each other's place: their panels overlap at the left side"
+    ]
+    assert "measure the drilled holes again" in found[0].remedy
+
+
+def test_short_rows_may_stand_side_by_side() -> None:
+    text = spec(more=above("seat (6mm, 14mm)"), corners=HIGH, length="42HP")
+    assert told(text, COLLIDE) == []
+    assert told(text.replace("inside 84HP plus 1mm", "inside 83HP"), COLLIDE) != []
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_remedy_moves_a_row_into_another(seed: int) -> None:
+    """Two rows and old holes at random: whoever moves a row as told has no rows in each other's place after it."""
+    chance = Random(seed)
+    lean = chance.choice(["", "", " lean 15deg", " lean 30deg"])
+    seats = [
+        f"seat ({chance.randrange(2, 30)}mm, {chance.randrange(8, 20)}mm)",
+        f"seat ({chance.randrange(2, 40)}mm, {chance.randrange(130, 160)}mm){lean}",
+    ]
+    old = "".join(
+        f"abandoned left ({chance.randrange(5, 50)}mm, {chance.choice([17, 139, 148, 160, 270])}mm)\n" for _ in range(6)
+    )
+    text = spec(seat=seats[0], more=above(seats[1]), case="inside 84HP plus 1mm\n" + old, corners=HIGH)
+    for finding in look_at(text).findings:
+        written = re.search(r"move row '(\w*)' [^:]*: write '(seat [^']*)'", finding.remedy)
+        if written is not None:
+            moved = text.replace(seats[written[1] == "high"], written[2])
+            assert moved != text
+            assert told(moved, COLLIDE) == []
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_bodies_are_apart_as_their_corners_say(seed: int) -> None:
+    """Against points: no point of a grid in one rectangle is in another that is apart, and some is where they overlap
+    by more than the grid; and a move keeps clear if the moved body does."""
+    chance = Random(seed)
+
+    def slab() -> Slab:
+        sitting = Sitting(
+            Fraction(chance.randrange(0, 60)), Fraction(chance.randrange(0, 60)), Fraction(chance.randrange(-60, 60))
+        )
+        low, front = Fraction(chance.randrange(-5, 5)), Fraction(chance.randrange(-9, 0))
+        return Slab(
+            frame_at(sitting),
+            low,
+            low + chance.randrange(10, 60),
+            front,
+            front + chance.randrange(10, 20),
+        )
+
+    def inside(body: Slab) -> set[tuple[int, int]]:
+        back, up, sin, cos = (float(part.middle) for part in body.frame)
+        low, high, front, behind = (float(end) for end in body[1:])
+        return {
+            (x, y)
+            for x in range(-60, 160)
+            for y in range(-60, 160)
+            if low <= (x - back) * sin + (y - up) * cos <= high and front <= (x - back) * cos - (y - up) * sin <= behind
+        }
+
+    one_slab, other = slab(), slab()
+    both = inside(one_slab) & inside(other)
+    gap = apart(one_slab, other)
+    assert gap.high - gap.low < Fraction(1, 10**6)
+    assert not (both and gap.low > 0)
+    assert both or gap.high > -2
+    back, up = chance.randrange(-30, 30), chance.randrange(-30, 30)
+    moved = one_slab._replace(
+        frame=one_slab.frame._replace(
+            back=one_slab.frame.back.plus(exactly_at(Fraction(back))),
+            up=one_slab.frame.up.plus(exactly_at(Fraction(up))),
+        )
+    )
+    found = apart(moved, other)
+    if abs(found.middle) > Fraction(1, 1000):
+        assert keeps_clear(shoves(one_slab, other), back, up) is (found.low > 0)
+
+
+def test_back_and_up_exchanged() -> None:
+    """Told once, as an error, and nothing of the edge that the hole would be near to if it were there."""
+    text = spec(drilled((17, 11.2), (139.5, 11.2), *GOOD), corners=((0, 0), (145, 0), (145, 170), (0, 170)))
+    finding = one(text, OFF)
+    assert finding.severity == "error"
+    assert "as if back and up had been exchanged" in finding.message
+    assert "the rails fall" not in finding.sum
+    assert finding.remedy.startswith("exchange the two numbers in these 'drilled' lines")
+    assert "drill again at (11.2mm, 17mm) and (11.2mm, 139.5mm)" in finding.remedy
+    assert "move row" not in finding.remedy
+    single = one(spec(drilled(*GOOD, (11.2, 17), (139.5, 11.2)), corners=HIGH), OFF)
+    assert single.severity == "error"
+    assert "exchange the two numbers in this 'drilled' line" in single.remedy
+    near = one(spec(drilled((17, 11.2), (11.2, 139.5), holes=HOLES[:2])), OFF)
+    assert near.severity == "error"  # 8 mm off, but 6 mm too far apart
+    assert "back and up" in near.message
+
+
+@pytest.mark.parametrize(
+    ("points", "severity"),
+    [
+        (((11.2, 36.9), (11.2, 159.4), *GOOD), "warning"),
+        (((11.2, 37.1), (11.2, 159.6), *GOOD), "error"),
+        (((11.2, 47), (11.2, 169.5), (11.2, 47), (11.2, 169.5)), "warning"),
+    ],
+)
+def test_holes_that_no_rails_fit_are_an_error(points: tuple[Pair, ...], severity: str) -> None:
+    """20 mm, and a row that sits elsewhere as a whole is none."""
+    finding = one(spec(drilled(*points), corners=HIGH), OFF)
+    assert finding.severity == severity
+    assert ("rails cannot be held so" in finding.message) is (severity == "error")
+
+
+def test_points_are_quoted_as_they_were_written() -> None:
+    """A hole whose distance is told for itself: 5 mm further back and 2.4 mm lower, by hand."""
+    text = spec(drilled(*GOOD, (11.2, 17), (16.2, 137.1)))
+    assert [rule for rule, _ in severities(text)] == [OFF, "rails-misspaced"]
+    finding = told(text, OFF)[0]
+    assert finding.message.startswith(
+        "the right top hole of row 'top' is 5mm further back and 2.4mm lower than its mark"
+    )
+    assert finding.sum.startswith("drilled (16.2mm, 137.1mm), mark (11.2mm, 139.5mm): 5mm further back and 2.4mm lower")
+
+
+def test_what_is_just_over_the_limit_shows_that_it_is() -> None:
+    finding = one(spec(drilled(*GOOD, (11.701, 17), (11.2, 139.5))), OFF)
+    assert finding.message == "the right bottom hole of row 'top' is 0.501mm further back than its mark"
+    assert finding.sum == "drilled (11.701mm, 17mm), mark (11.2mm, 17mm): 0.501mm further back"
+
+
+def test_who_moves_a_drilled_row_as_told_is_done() -> None:
+    points = (*GOOD, (15.2, 17), (15.2, 139.5))
+    text = spec(drilled(*points), corners=HIGH)
+    finding = one(text, OFF)
+    written = re.search(r"write '(seat [^']*)', drill there, and turn its 'drilled' lines into 'aband", finding.remedy)
+    assert written is not None, finding.remedy
+    old = "".join(f"abandoned {hole.split()[0]} ({x}mm, {y}mm)\n" for hole, (x, y) in zip(HOLES, points, strict=True))
+    assert severities(spec(seat=written[1], case="inside 84HP plus 1mm\n" + old, corners=HIGH)) == []
+
+
+def test_old_holes_are_plugged_before_a_new_one_is_drilled_beside() -> None:
+    """25 mm off, so the hole itself is far enough; an old one 3 mm from the mark is not."""
+    text = spec(drilled(*GOOD, (36.2, 17), (36.2, 139.5)), case="inside 84HP plus 1mm\nabandoned right (11.2mm, 20mm)")
+    finding = told(text, OFF)[0]
+    assert "plug the old hole beside with a glued dowel, let it dry, and drill again at" in finding.remedy
 
 
 def test_holes_that_are_both_there_matter_only_where_they_meet() -> None:
