@@ -117,6 +117,7 @@ def _row_says(row: Row, fact: str, rack: Rack) -> bool:
         "what feeds the row": row.power or None,
         "what the screws go into": next((choice.insert for choice in row.choices if choice.insert is not None), None),
         "seat": row.standing.seat,
+        "thickness": next((panel for panel in row.panels if panel.part and panel.part.face.thickness), None),
         "what its end screws go through": rack.case,
     }
     return fact not in values or values[fact] is not None

@@ -1,6 +1,7 @@
 """A screw through a side piece into a rail's end: in: lengths in mm, out: how it holds, and which length serves.
 
-A screw goes through a washer and the side piece into the thread of the end. into = length - washer - side;
+A screw goes through a washer, the side piece and what lies between it and the rail (shims; counted with the side here)
+into the thread of the end. into = length - washer - side;
 engaged = min(into, deep); it bottoms by into - deep before its head clamps. How much thread is enough is a shop rule:
 one diameter in metal, one and a half to two in aluminium; three turns are the least that is not warned of.
 Washers: the greatest thickness by ISO 7089. Lengths of screws are nominal.
@@ -33,7 +34,8 @@ class Ends(NamedTuple):
 
 
 class Through(NamedTuple):
-    """What an end screw goes through and into (mm): side piece, washer, tapped depth at its least (None: not known)."""
+    """What an end screw goes through and into (mm): side piece with shims, washer, tapped depth at its least (None: not
+    known)."""
 
     side: Ends
     washer: Ends
@@ -64,7 +66,7 @@ def diameter(thread: Thread) -> Fraction:
 
 
 def end_hold(length: Fraction, side: Fraction, washer: Fraction, deep: Fraction | None) -> EndHold:
-    """A screw of ``length`` through a washer and a side piece into an end that is tapped ``deep`` (all mm)."""
+    """A screw of ``length`` through a washer and a side piece with its shims into an end tapped ``deep`` (all mm)."""
     into = length - washer - side
     engaged = max(into, Fraction(0))
     if deep is None:

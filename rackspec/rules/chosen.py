@@ -9,6 +9,7 @@ from rackspec.rules.choices import Chosen, chosen_of, errors_in, unknown_of
 from rackspec.rules.heights import missed_heights, outside_holes
 from rackspec.rules.holes import too_small_holes
 from rackspec.rules.registry import Look, Seen
+from rackspec.rules.screw_calls import closest_screw
 from rackspec.rules.screws import lengths, wrong_threads
 from rackspec.rules.side_by_side import crowded, sideways
 from rackspec.rules.strips import missed_threads
@@ -67,13 +68,35 @@ def too_short(chosen: Chosen) -> bool:
     return length is not None and chosen.row.length is not None and length.value < chosen.row.length.value
 
 
+def faults_at_ends(look: Look, chosen: Chosen) -> list[Finding]:
+    """What is wrong with the end screws of a row on one choice; ``end-screw-wrong`` tells it of the one it is built
+    with."""
+    if chosen.row.standing.end_screws is None:
+        return []
+    from rackspec.rules.end_faults import end_faults  # rows without end screws never need it
+    from rackspec.rules.end_joints import joint_of
+
+    joint = joint_of(look, chosen)
+    return [seen for seen in end_faults(look, joint) if isinstance(seen, Finding)] if joint is not None else []
+
+
+def panels_hold(look: Look, chosen: Chosen) -> bool:
+    """Whether the panels of a row hold on a choice: it is long enough, and nothing about them is an error."""
+    return not too_short(chosen) and not errors_in(faults_of(look, chosen))
+
+
+def does(look: Look, chosen: Chosen) -> bool:
+    """Whether a row can be built with a choice: its panels hold on the rails, and its end screws hold the rails."""
+    return panels_hold(look, chosen) and not errors_in(faults_at_ends(look, chosen))
+
+
 def chosen_one(look: Look, row: Row) -> Chosen | None:
     """The first choice of rails that does for a row, else its first one; None where it names none."""
     first: Chosen | None = None
     for choice in row.choices:
         chosen = chosen_of(row, choice)
         first = first or chosen
-        if len(row.choices) == 1 or (not errors_in(faults_of(look, chosen)) and not too_short(chosen)):
+        if len(row.choices) == 1 or does(look, chosen):
             return chosen
     return first
 
@@ -83,16 +106,10 @@ def faults_of_rows(look: Look) -> list[Seen]:
     first."""
     found: list[Seen] = []
     for row in look.rack.rows:
-        told: list[Seen] | None = None
-        for choice in row.choices:
-            chosen = chosen_of(row, choice)
-            here = faults_of(look, chosen)
-            does = not errors_in(here) and not too_short(chosen)
-            if told is None or does:
-                told = [*here, *unknown_of(look, chosen)]
-            if does:
-                margin = margin_of(look, chosen)
-                told += [margin] if margin is not None else []
-                break
-        found += told or []
+        chosen = chosen_one(look, row)
+        if chosen is None:
+            continue
+        found += [*faults_of(look, chosen), *unknown_of(look, chosen)]
+        if panels_hold(look, chosen):
+            found += [call for call in (margin_of(look, chosen), closest_screw(look, chosen)) if call is not None]
     return found

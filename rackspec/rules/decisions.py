@@ -59,6 +59,8 @@ def guess_decides(look: Look) -> Iterator[Seen]:
     yield from _widths(look, share.value, share.origin)
     yield from _depths(look, share.value, share.origin)
     yield from _currents(look, share.value, share.origin)
+    if any(row.standing.end_screws is not None for row in look.rack.rows):
+        yield from _ends(look, share.value, share.origin)
 
 
 def _note(
@@ -124,6 +126,33 @@ def _guesses(depth: Known, room: Known) -> str:
         if value.evidence.level == GUESSED
     ]
     return f"{' and '.join(parts)} {'is' if len(parts) == 1 else 'are'} guessed"
+
+
+def _ends(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:
+    """End screws that hold only if the thickness of a side piece, or another length at the ends, is guessed right."""
+    from rackspec.rules.end_calls import closest_call  # racks without end screws never need it
+
+    for row in look.rack.rows:
+        call = closest_call(look, row)
+        if call is None:
+            continue
+        guesses = [known for known, _ in call.inputs if known.evidence.level == GUESSED]
+        off = sum((known.value for known in guesses), Fraction(0)) * share / 100
+        if not guesses or off <= call.left:
+            continue
+        words = [f"{what} of {show(known.value, 'length')}" for known, what in call.inputs if known in guesses]
+        told = f"{' and '.join(words)} {'is' if len(words) == 1 else 'are'} guessed"
+        yield _note(
+            f"the end screws of row '{row.name}' hold{call.where} with {show(call.left, 'length')} to spare, "
+            f"and {told}",
+            call.place,
+            guesses,
+            f"{share}% of {show(sum((known.value for known in guesses), Fraction(0)), 'length')} is "
+            f"{show(off, 'length')}, more than {show(call.left, 'length')} until {call.then}",
+            "measure it with callipers and write it down ('measured')",
+            rests_on("lengths", [known for known, _ in call.inputs]) + f"; how far a guess may be off from {origin}",
+            (look.rack.full(row.name),),
+        )
 
 
 def _currents(look: Look, share: Fraction, origin: str) -> Iterator[Seen]:

@@ -1,16 +1,19 @@
 """Ends of rails in a case: in: a row on its rails, out: what an end screw goes through and into, and which serves.
 
-The left and the right side piece may be of different sheets; a row has one size of end screw for both.
+The left and the right side piece may be of different sheets; a row has one size of end screw for both. Shims between
+rails and sides lie in the way of the screws: half of them at each end. A gap without shims takes nothing away, because
+the screws pull the sides in.
 """
 
 from fractions import Fraction
 from typing import NamedTuple
 
+from rackspec.language.quantity import plain_number
 from rackspec.model.case import SIDES
 from rackspec.model.known import Known
 from rackspec.model.parts import EndHole
 from rackspec.model.rack import Row
-from rackspec.physics.end_screws import A_ROW, WASHER, EndHold, Ends, Through, end_hold, serving_end_screw
+from rackspec.physics.end_screws import A_ROW, ENOUGH, WASHER, EndHold, Ends, Through, end_hold, serving_end_screw
 from rackspec.physics.threads import THREADS, Screw, Thread
 from rackspec.rules.choices import Chosen
 from rackspec.rules.registry import Look
@@ -27,12 +30,14 @@ class Wall(NamedTuple):
 
 
 class Joint(NamedTuple):
-    """The ends of a row's rails: the thread in them, and the side pieces in front of them whose thickness is known."""
+    """The ends of a row's rails: the thread in them, the side pieces in front of them whose thickness is known, and the
+    shims between (at each end, mm; None: there are none)."""
 
     row: Row
     chosen: Chosen
     end_hole: EndHole
     walls: tuple[Wall, ...]
+    shim: Known | None = None
 
     @property
     def thread(self) -> Thread | None:
@@ -71,13 +76,23 @@ def joint_of(look: Look, chosen: Chosen) -> Joint | None:
     """The ends of a row's rails; None where nothing is known of the thread in them."""
     if chosen.rail is None or chosen.rail.end_hole is None:
         return None
-    return Joint(chosen.row, chosen, chosen.rail.end_hole, walls_of(look))
+    return Joint(chosen.row, chosen, chosen.rail.end_hole, walls_of(look), shim_of(look))
+
+
+def shim_of(look: Look) -> Known | None:
+    """How thick the shims are at each end of a rail (mm): half of those of the case; None where there are none."""
+    shims = look.rack.case.shims if look.rack.case is not None else None
+    if shims is None or not shims.high:
+        return None
+    whole = shims.quantity
+    half = whole._replace(value=whole.value / 2, low=whole.low / 2, high=whole.high / 2, text=f"half of {whole.text}")
+    return shims._replace(quantity=half)
 
 
 def through(joint: Joint, walls: tuple[Wall, ...], washer: Ends) -> Through:
-    """What one size of screw goes through at some side pieces."""
-    low = min(wall.thickness.low for wall in walls)
-    high = max(wall.thickness.high for wall in walls)
+    """What one size of screw goes through at some side pieces: shims count with them."""
+    low = min(wall.thickness.low for wall in walls) + (joint.shim.low if joint.shim is not None else ZERO)
+    high = max(wall.thickness.high for wall in walls) + (joint.shim.high if joint.shim is not None else ZERO)
     deep = joint.end_hole.deep
     return Through(Ends(low, high), washer, deep.low if deep is not None else None)
 
@@ -110,12 +125,28 @@ def advice(look: Look, joint: Joint) -> str:
     length = serving(look, joint)
     sure = "" if joint.end_hole.deep is not None else "; measure how deep the ends are tapped before you buy"
     if length is not None:
-        return f"use {A_ROW} {thread}x{length}, the shortest standard length that serves{sure}"
+        return f"use {A_ROW} {thread}x{length}, {which_length(joint, length)}{sure}"
     apart = [(wall, serving(look, joint, (wall,))) for wall in joint.walls]
     if len(apart) > 1 and all(one is not None for _, one in apart):
         each = " and ".join(f"2 {thread}x{one} at the {wall.side}" for wall, one in apart)
         return f"use {each}, and leave 'end-screws' out: it holds one size for both sides"
-    return f"no standard {thread} screw serves here: tap the ends deeper, or take thinner side pieces"
+    thinner = "side pieces or shims" if joint.shim is not None else "side pieces"
+    return f"no standard {thread} screw serves here: tap the ends deeper, or take thinner {thinner}"
+
+
+def holds_well(joint: Joint, length: int, walls: tuple[Wall, ...] = ()) -> bool:
+    """Whether a screw finds ENOUGH thread at some side pieces (all, if none are given), at the ends that hurt."""
+    assert joint.thread is not None
+    there = through(joint, walls or joint.walls, washer_of(joint))
+    held = end_hold(Fraction(length), there.side.high, there.washer.high, there.deep)
+    return held.diameters(joint.thread) >= ENOUGH
+
+
+def which_length(joint: Joint, length: int) -> str:
+    """By what a length was chosen: for ENOUGH thread, else for as much as there is room for."""
+    if holds_well(joint, length):
+        return f"the shortest standard length that holds well ({plain_number(ENOUGH)} diameters of thread)"
+    return "the longest standard length that does not bottom"
 
 
 def held_at(screw: Screw, joint: Joint, wall: Wall) -> Held:
@@ -123,9 +154,13 @@ def held_at(screw: Screw, joint: Joint, wall: Wall) -> Held:
     washer, deep = joint.row.standing.end_screws, joint.end_hole.deep
     known = washer.washer if washer is not None else None
     middle, ends = known.value if known is not None else ZERO, washer_of(joint)
+    thick = wall.thickness
+    value, low, high = thick.value, thick.low, thick.high
+    if joint.shim is not None:
+        value, low, high = value + joint.shim.value, low + joint.shim.low, high + joint.shim.high
     return Held(
         wall,
-        end_hold(screw.length, wall.thickness.value, middle, deep.value if deep is not None else None),
-        end_hold(screw.length, wall.thickness.high, ends.high, deep.low if deep is not None else None),
-        end_hold(screw.length, wall.thickness.low, ends.low, deep.low if deep is not None else None),
+        end_hold(screw.length, value, middle, deep.value if deep is not None else None),
+        end_hold(screw.length, high, ends.high, deep.low if deep is not None else None),
+        end_hold(screw.length, low, ends.low, deep.low if deep is not None else None),
     )

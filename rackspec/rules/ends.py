@@ -76,10 +76,10 @@ def end_screw_wrong(look: Look) -> Iterator[Seen]:
             }
         }
 
-    *Source*: into = length - washer - side piece, held against the tapped depth, counted in turns of the pitch (ISO
-    261); lengths that exist: ISO 7045; washers: ISO 7089. One and three turns are common practice, no source, and the
-    house sets them (`turns`). That a screw should find one and a half diameters in aluminium is a shop rule: it chooses
-    the length in the remedy, and is no finding.
+    *Source*: into = length - washer - side piece - shims (half of `shims` at each end), held against the tapped depth,
+    counted in turns of the pitch (ISO 261); lengths that exist: ISO 7045; washers: ISO 7089. One and three turns are
+    common practice, no source, and the house sets them (`turns`). That a screw should find one and a half diameters in
+    aluminium is a shop rule: it chooses the length in the remedy, and is no finding.
     """
     rack = look.rack
     if rack.case is None and not any(row.standing.end_screws for row in rack.rows):

@@ -10,7 +10,7 @@ from rackspec.language.quantity import plain_number
 from rackspec.model.known import Known, rests_on
 from rackspec.model.rack import Panel
 from rackspec.physics.bolting import TURNS_GOOD, engagement, shortest_that_holds
-from rackspec.physics.threads import Screw, read_screw
+from rackspec.physics.threads import Screw, Thread, read_screw
 from rackspec.rules.choices import Chosen, fitting_inserts, screwed_panels
 from rackspec.rules.holes import mm
 from rackspec.rules.registry import Look, milder, steps_for
@@ -88,6 +88,37 @@ def to_use(chosen: Chosen, stack: Stack | None, pieces: int) -> str:
     return f"use {pieces} {chosen.thread.name}x{length}, the shortest standard length that serves"
 
 
+def serves(thread: Thread, stack: Stack, length: Fraction) -> bool:
+    """Whether a screw finds the turns it should, or all the thread there is, and does not bottom, at the worst."""
+    held = engagement(length, stack.panel.high, stack.recess.high, stack.tapped.low, thread)
+    if held.turns < min(stack.good, stack.tapped.low / thread.pitch):
+        return False
+    return stack.room is None or length - stack.panel.low <= stack.room.low
+
+
+def for_row(look: Look, chosen: Chosen) -> str:
+    """What to use instead in a whole row, as a remedy: all its screws, of one length if one serves all its panels."""
+    thread, panels = chosen.thread, list(screwed_panels(chosen.row))
+    assert thread is not None
+    pieces = sum(pieces_of(panel) for panel in panels)
+    stacks = [stack for panel in panels if (stack := stack_of(look, chosen, panel)) is not None]
+    if not stacks:
+        return to_use(chosen, None, pieces)
+    for length in thread.lengths():
+        if all(serves(thread, stack, Fraction(length)) for stack in stacks):
+            return f"use {pieces} {thread.name}x{length}, the shortest standard length that serves all of its panels"
+    each = [serving(chosen, stack) for stack in stacks]
+    found = sorted({length for length in each if length is not None})
+    if not found:
+        return to_use(chosen, stacks[0], pieces)
+    if len(found) < 2 or None in each:
+        alone = "; for some of its panels no standard screw serves"
+    else:
+        alone = "; no one length serves all of its panels, so leave 'screws' out of the row"
+    lengths_told = f"{thread.name}x{found[0]}" + (f" to {thread.name}x{found[-1]}" if len(found) > 1 else "")
+    return f"use {pieces} {thread.name} screws, {lengths_told} by the panel{alone}"
+
+
 def wrong_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
     """Screws whose thread is not that of the insert."""
     thread, insert = chosen.thread, chosen.insert
@@ -104,7 +135,6 @@ def wrong_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
             continue
         told.add("row" if of_row else panel.name)
         designation = f"{screw.thread}x{plain_number(screw.length)}"
-        pieces = pieces_of(panel)
         supplied = panel.part.screws
         whose = f"the screws of row '{chosen.row.name}'" if of_row else f"the screws supplied with '{panel.name}'"
         place, label = (supplied.place, "the screws") if supplied is not None else (chosen.choice.place, "the rails")
@@ -117,7 +147,7 @@ def wrong_threads(look: Look, chosen: Chosen) -> Iterator[Finding]:
             panel.place if not of_row else chosen.row.place,
             others=(place.labelled(label), insert.place.labelled(f"thread {thread.name}")),
             sum=f"{designation} is not {thread.name}",
-            remedy=to_use(chosen, stack_of(look, chosen, panel), pieces),
+            remedy=for_row(look, chosen) if of_row else to_use(chosen, stack_of(look, chosen, panel), pieces_of(panel)),
             rests_on="threads as written",
             names=(look.rack.full(panel.name if not of_row else chosen.row.name),),
         )

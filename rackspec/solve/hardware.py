@@ -13,9 +13,8 @@ from rackspec.language.quantity import plain_number
 from rackspec.model.rack import Row
 from rackspec.physics.end_screws import A_ROW, WASHER
 from rackspec.rules.choices import Chosen
-from rackspec.rules.chosen import chosen_one, faults_of
+from rackspec.rules.chosen import chosen_one, faults_at_ends, faults_of
 from rackspec.rules.end_joints import Joint, joint_of, serving
-from rackspec.rules.end_screws import end_faults
 from rackspec.rules.nut_counts import NutCount, nut_count
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import USUAL_SCREWS
@@ -29,6 +28,8 @@ PAIR = 2
 """Rails of a row, and strips with them."""
 A_SIDE = 2
 """End screws of a row at one side."""
+NO_STANDARD = "no standard"
+"""What a size of end screws begins with where none serves."""
 
 
 class EndPlan(NamedTuple):
@@ -138,7 +139,7 @@ def end_plan(look: Look, chosen: Chosen, joint: Joint | None) -> EndPlan:
     written = chosen.row.standing.end_screws
     wrong = ""
     if written is not None:
-        found = [] if joint is None else [seen for seen in end_faults(look, joint) if isinstance(seen, Finding)]
+        found = faults_at_ends(look, chosen)
         wrong = next((finding.message for finding in found if finding.severity == ERROR), "")
         if not wrong:
             thick = f", {plain_number(written.washer.value)}mm thick" if written.washer is not None else ""
@@ -166,7 +167,7 @@ def lengths_of(look: Look, joint: Joint) -> tuple[tuple[str, int, str], ...]:
     apart = [(wall.side, serving(look, joint, (wall,))) for wall in joint.walls]
     if len(apart) > 1 and all(one is not None for _, one in apart):
         return tuple((f"{thread}x{one}", A_SIDE, side) for side, one in apart)
-    return ((f"no standard {thread}", A_ROW, ""),)
+    return ((f"{NO_STANDARD} {thread}", A_ROW, ""),)
 
 
 def uses_of(look: Look, here: RowHardware) -> list[Use]:

@@ -13,8 +13,8 @@ from rackspec.model.known import Known
 from rackspec.model.rack import Feed, Panel, Rack, Row
 from rackspec.physics.currents import Load, load_on, usable
 from rackspec.physics.threads import Screw
-from rackspec.rules.choices import Chosen, chosen_of, errors_in
-from rackspec.rules.chosen import faults_of, too_short
+from rackspec.rules.choices import Chosen
+from rackspec.rules.chosen import chosen_one
 from rackspec.rules.depth import deep_panels, plug_of
 from rackspec.rules.headers import pins_there
 from rackspec.rules.loads import consumers_at, fed_panels
@@ -147,11 +147,7 @@ def headers_left(rack: Rack, panel: Panel) -> list[HeadersLeft]:
 
 def choice_of(look: Look, row: Row) -> Chosen | None:
     """The choice of rails that the rules speak of: the first one that does, else the first."""
-    choices = [chosen_of(row, choice) for choice in row.choices]
-    for chosen in choices:
-        if not too_short(chosen) and not errors_in(faults_of(look, chosen)):
-            return chosen
-    return choices[0] if choices else None
+    return chosen_one(look, row)
 
 
 def screws_left(rack: Rack, house: House, panel: Panel) -> ScrewsLeft:

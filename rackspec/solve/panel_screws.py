@@ -15,6 +15,7 @@ from rackspec.rules.choices import Chosen
 from rackspec.rules.nut_counts import is_assumed, screwed_on
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import Stack, pieces_of, screw_of, serving, stack_of
+from rackspec.rules.screws import serves as length_serves
 
 SCREW_RULES = ("thread-mismatch", "screw-too-short", "screw-bottoms")
 NOT_KNOWN = "not known"
@@ -69,6 +70,10 @@ def to_use(chosen: Chosen, panel: Panel, faults: Sequence[Finding], look: Look) 
     names = {look.rack.full(panel.name)} | ({look.rack.full(chosen.row.name)} if chosen.row.screws else set())
     wrong = [fault for fault in faults if fault.rule in SCREW_RULES and fault.names[:1] and fault.names[0] in names]
     if any(fault.severity != NOTE for fault in wrong):
+        came = panel.part.screws.designation if panel.part.screws is not None else ""
+        supplied, stack = read_screw(came), stack_behind(chosen, panel, look)
+        if chosen.row.screws and supplied is not None and stack is not None and serves(chosen, stack, supplied):
+            return came, f"those that came with it do; {wrong[0].message}"
         return best, wrong[0].message
     small = [
         fault for fault in faults if fault.rule == "screw-misses-hole" and look.rack.full(panel.name) in fault.names
@@ -103,11 +108,10 @@ def held_turns(chosen: Chosen, stack: Stack, screw: Screw) -> Fraction | None:
 
 
 def serves(chosen: Chosen, stack: Stack, screw: Screw) -> bool:
-    """Whether a screw finds the turns it should, or all the thread there is, and does not bottom, at the worst."""
-    held = held_turns(chosen, stack, screw)
-    if held is None or chosen.thread is None or held < min(stack.good, stack.tapped.low / chosen.thread.pitch):
+    """Whether a screw has the right thread and finds enough of it without bottoming, at the worst."""
+    if chosen.thread is None or screw.thread != chosen.thread.name:
         return False
-    return stack.room is None or screw.length - stack.panel.low <= stack.room.low
+    return length_serves(chosen.thread, stack, screw.length)
 
 
 def best_screw(chosen: Chosen, panel: Panel, look: Look) -> str:

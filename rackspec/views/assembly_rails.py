@@ -2,11 +2,16 @@
 
 from collections.abc import Iterator
 
-from rackspec.model.rack import Panel
-from rackspec.rules.nut_counts import NutCount, Pair, nuts_of, screwed_on
-from rackspec.solve.hardware import Hardware, RowHardware
+from rackspec.language.quantity import show_hp
+from rackspec.language.units import HP
+from rackspec.model.known import Known
+from rackspec.model.rack import Panel, Wish
+from rackspec.rules.nut_counts import NutCount, Pair, nuts_of, screwed_on, wishes_in
+from rackspec.rules.screws import USUAL_SCREWS
+from rackspec.rules.stages import runs_at
+from rackspec.solve.hardware import NO_STANDARD, Hardware, RowHardware
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
-from rackspec.views.reported import Reported, called, stage_word
+from rackspec.views.reported import Reported, called, hp_span, mm, mm_span, stage_word
 from rackspec.views.text import counted
 
 LOCKED = "Nothing can be added to these rails once the second side is on: count them now."
@@ -27,7 +32,7 @@ def inserts(reported: Reported, all_of_it: Hardware) -> Iterator[Block]:
         names = ", ".join(dict.fromkeys(count.row.name for count in locked))
         yield Paragraph(f"Rows with nuts that go in at the end: {names}. {LOCKED}")
         yield from (Paragraph(text) for count in locked for text in remarks(count))
-        waiting = [line for count in locked for line in parked(reported, count)]
+        waiting = [line for count in locked for line in (*parked(reported, count), *parked_for_wishes(reported, count))]
         if waiting:
             yield Paragraph(
                 "A nut does not pass another one that is screwed to a panel. So the nuts for later wait in their place:"
@@ -98,6 +103,42 @@ def parked(reported: Reported, count: NutCount) -> Iterator[tuple[str, ...]]:
         yield (row.name, called(panel), stage_word(reported, panel.since), str(bottom), str(top), where)
 
 
+def parked_for_wishes(reported: Reported, count: NutCount) -> Iterator[tuple[str, ...]]:
+    """Where the nuts of wishes wait: in free runs that are wide enough, the widest wish first; so many as there are."""
+    row, most, placed = count.row, count.most, count.most_placed
+    left = Pair(most.bottom - placed.bottom, most.top - placed.top)
+    first = [panel for panel in screwed_on(row) if panel.there(0) and panel.start is not None]
+    half = USUAL_SCREWS // 2
+    for wish, coming in coming_wishes(reported, count):
+        free = [[start, end, start] for start, end in runs_at(row, wish.since)]
+        width = wish.width.high if wish.width is not None else HP
+        spots: dict[str, int] = {}
+        for _ in range(coming):
+            run = next((run for run in free if run[1] - run[0] >= width), None)
+            where = f"nowhere: no free run is {show_hp(width)} wide; they wait where you can reach them"
+            if run is not None:
+                before = max((one for one in first if (one.start or 0) <= run[0]), key=start_of, default=None)
+                behind = min((one for one in first if (one.start or 0) > run[0]), key=start_of, default=None)
+                where = f"in the free run {hp_span(run[2], run[1])}, {between(before, behind)}"
+                run[0] += width
+            spots[where] = spots.get(where, 0) + 1
+        for where, many in spots.items():
+            here = Pair(min(half * many, left.bottom), min(half * many, left.top))
+            left = Pair(left.bottom - here.bottom, left.top - here.top)
+            if here.both:
+                when = stage_word(reported, wish.since)
+                yield (row.name, f"wish {wish.name}", when, str(here.bottom), str(here.top), where)
+
+
+def coming_wishes(reported: Reported, count: NutCount) -> list[tuple[Wish, int]]:
+    """The wishes of a row, and how many of each may come into it at most, the widest first."""
+    found = []
+    for wish in count.wishes:
+        each = [wishes_in(reported.look, count.row, stage) for stage in range(len(count.placed))]
+        found.append((wish, max(sum(other.name == wish.name for other in here) for here in each)))
+    return sorted(found, key=lambda pair: (-(pair[0].width.high if pair[0].width is not None else HP), pair[0].name))
+
+
 def start_of(panel: Panel) -> tuple[object, str]:
     """By what panels are ordered from left to right."""
     return panel.start, panel.name
@@ -128,10 +169,8 @@ def first_side(reported: Reported, all_of_it: Hardware) -> Iterator[Block]:
         ),
     ]
     case = reported.seen.rack.case
-    if case is not None and case.shims is not None:
-        points.append(
-            f"shims: {case.shims.quantity.text} for both ends together, half of it between rail and side here"
-        )
+    if case is not None and case.shims is not None and case.shims.high:
+        points.append(f"put the shims in: {shims_text(case.shims)}")
     yield Points(tuple(points), boxes=True)
     rows = tuple(
         ("[ ]", here.row.name, side_screws(here, "left"), here.ends.washer or "none", ends_note(here))
@@ -140,6 +179,15 @@ def first_side(reported: Reported, all_of_it: Hardware) -> Iterator[Block]:
     if rows:
         yield Paragraph("Screw each rail on, finger-tight only: it has to be able to move a little.")
         yield Table(("", "row", "screws, this side", "under each head", ""), rows)
+
+
+def shims_text(shims: Known) -> str:
+    """How thick they are at one end, and why: ``2mm between each rail and this side (half of …)``."""
+    half = mm_span(shims.low / 2, shims.high / 2) if shims.low != shims.high else mm(shims.value / 2)
+    return (
+        f"{half} between each rail and this side (half of the {shims.quantity.text} that are written; alike at both "
+        "ends, because the lengths of the end screws rest on it)"
+    )
 
 
 def side_screws(here: RowHardware, side: str) -> str:
@@ -156,12 +204,14 @@ def ends_note(here: RowHardware) -> str:
         return f"not those that are written: {here.ends.wrong}"
     if here.ends.written:
         return "as written"
+    if any(name.startswith(NO_STANDARD) for name, _, _ in here.ends.screws):
+        return "nobody wrote any, and no standard length serves"
     if here.joint is not None and here.joint.thread is not None and here.joint.whole:
         return "nobody wrote any; this size serves"
     return "nobody wrote any, and not enough is known to say which"
 
 
-def second_side(all_of_it: Hardware) -> Iterator[Block]:
+def second_side(reported: Reported, all_of_it: Hardware) -> Iterator[Block]:
     """Step 4: the second side piece, after a last count."""
     yield Heading(3, "Step 4: second side")
     points = []
@@ -175,6 +225,9 @@ def second_side(all_of_it: Hardware) -> Iterator[Block]:
             "the top rail; nothing can be added here once this side is on"
         )
     points += ["take the tape off; hold the second side on, with a helper or against a wall"]
+    shims = reported.seen.rack.case.shims if reported.seen.rack.case is not None else None
+    if shims is not None and shims.high:
+        points.append(f"put the shims in at this end too: {shims_text(shims)}")
     points += [
         f"row {here.row.name}: {side_screws(here, 'right')}, finger-tight"
         + (f", each with an {here.ends.washer}" if here.ends.washer else "")

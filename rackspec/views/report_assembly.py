@@ -59,7 +59,7 @@ def assembly(reported: Reported) -> Iterator[Block]:
     yield from sides(reported, points)
     yield from inserts(reported, all_of_it)
     yield from first_side(reported, all_of_it)
-    yield from second_side(all_of_it)
+    yield from second_side(reported, all_of_it)
     yield from first_ends(reported, all_of_it)
     yield from boards(reported)
     yield from rows_of_panels(reported, all_of_it)

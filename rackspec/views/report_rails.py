@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from rackspec.findings import ERROR
+from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import show_hp
 from rackspec.model.rack import Row
 from rackspec.physics.threads import read_screw
 from rackspec.rules.choices import Chosen, chosen_of
-from rackspec.rules.chosen import too_short
+from rackspec.rules.chosen import faults_at_ends, too_short
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import turns
 from rackspec.rules.side_by_side import least_room
@@ -45,7 +45,8 @@ def verdicts(look: Look, row: Row) -> list[Verdict]:
     found = []
     for choice in row.choices:
         here = row_hardware(look, chosen_of(row, choice))
-        errors = [fault for fault in here.faults if fault.severity == ERROR]
+        faults = [*here.faults, *faults_at_ends(look, here.chosen)]
+        errors = [fault for fault in faults if fault.severity == ERROR]
         rail = here.chosen.rail
         reason = errors[0].message if errors else ""
         if rail is None:
@@ -98,9 +99,9 @@ def facts(look: Look, verdict: Verdict, is_best: bool, choices: int) -> dict[str
     items = items_of(look, uses, [here])
     rail = verdict.chosen.rail
     return {
-        "does it?": does_it(verdict, is_best, choices),
+        "does it?": does_it(verdict, faults_at_ends(look, here.chosen), is_best, choices),
         "length": show_hp(rail.length.value) if rail is not None and rail.length is not None else "not known",
-        "closest sideways": row_margin(look, verdict.chosen) or "-",
+        "closest sideways": (not verdict.reason and row_margin(look, verdict.chosen)) or "-",
         "least thread": fewest_turns(look, here),
         "panel screws": listed([item for item in items if PANEL_SCREW in item.kinds], False),
         "of these to buy": listed([item for item in items if PANEL_SCREW in item.kinds], True),
@@ -110,15 +111,15 @@ def facts(look: Look, verdict: Verdict, is_best: bool, choices: int) -> dict[str
     }
 
 
-def does_it(verdict: Verdict, is_best: bool, choices: int) -> str:
-    """Whether a choice does, or why not; and what is said about it in milder words."""
+def does_it(verdict: Verdict, ends: list[Finding], is_best: bool, choices: int) -> str:
+    """Whether a choice does, or why not; and what is said about it and its end screws in milder words."""
     here = verdict.hardware
     if verdict.reason:
         return f"{'none does; this one: ' if is_best and choices > 1 else 'no: '}{verdict.reason}"
     text = "yes" + ("" if choices == 1 else ": taken, the first that does" if is_best else ", it would do too")
     if here.chosen.insert is None:
         text += ", as far as is known"
-    mild = [fault for fault in here.faults if fault.severity != ERROR]
+    mild = [fault for fault in (*here.faults, *ends) if fault.severity != ERROR]
     if mild:
         text += f"; {counted(len(mild), 'milder finding')}, first: {mild[0].message}"
     return text

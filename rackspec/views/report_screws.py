@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from rackspec.physics.end_screws import WASHER
-from rackspec.solve.hardware import RowHardware, hardware
+from rackspec.solve.hardware import NO_STANDARD, RowHardware, hardware
 from rackspec.views.document import Block, Heading, Paragraph, Table
 from rackspec.views.report_hardware import buying
 from rackspec.views.report_rails import rails, the_one, verdicts
@@ -42,9 +42,18 @@ def ends(here: RowHardware) -> Iterator[Block]:
         write = f"Write them down once they are bought: '{line}'"
         if len(plan.screws) > 1:
             write = "A line 'end-screws' holds one size for both sides, so do without it here, and keep the two apart"
+        shim = here.joint.shim
+        behind = f", through {mm(shim.value)} of shims at each end" if shim is not None else ""
+        if any(name.startswith(NO_STANDARD) for name, _, _ in plan.screws):
+            yield Paragraph(
+                f"End screws: nobody wrote any, and {plan.screws[0][0]} screw serves here{behind}: the ends would have "
+                "to be tapped deeper, or what is in front of them be thinner."
+            )
+            return
         yield Paragraph(
-            f"End screws: nobody wrote any. The shortest standard size that serves: {plan.text()}{under}; chosen for "
-            f"one and a half diameters of thread, as far as the depth allows (shop rule). {write}."
+            f"End screws: nobody wrote any. What serves{behind}: {plan.text()}{under}; chosen as the shortest standard "
+            "size with one and a half diameters of thread (shop rule), or where the ends are not tapped deep enough "
+            f"for that, the longest that does not bottom. {write}."
         )
 
 

@@ -49,7 +49,7 @@ def test_nothing_is_released_on_a_guess(tmp_path: Path) -> None:
         "rackspec: NOT FOR DRILLING: the end hole of 'plank' is guessed (Left side piece, Right side piece)\n"
     )
     text = (tmp_path / "a.svg").read_text("utf-8")
-    assert text.count(">NOT FOR DRILLING</text>") == 4  # over each list of reasons and across each drawing
+    assert text.count(">NOT FOR DRILLING</text>") == 6  # over each list of reasons, and across each sheet
     assert (
         text.count("the end hole of &#x27;plank&#x27; is guessed") + text.count("end hole of 'plank' is guessed") == 2
     )

@@ -7,6 +7,7 @@ from collections import Counter
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -68,6 +69,7 @@ WHOLE = "".join(re.sub(r'^(?:use "[^\n]*|rackspec 1)\n', "", text, flags=re.MULT
 BLOCKS = [block + "}\n" for block in re.split(r"^\}\n", WHOLE, flags=re.MULTILINE)[:-1]]
 
 
+@pytest.mark.slow
 @linked_sometimes
 @given(st.permutations(list(TEXTS)))
 def test_the_order_of_files_changes_nothing(names: list[str]) -> None:

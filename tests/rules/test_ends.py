@@ -99,8 +99,9 @@ def test_words_of_a_screw_that_bottoms() -> None:
         "and the side stays loose"
     )
     assert finding.sum == "1mm washer + 12mm side + 12mm of thread = 25mm, and 30mm - 25mm = 5mm"
-    # 20 - 1 - 12 = 7 mm: more than 1.5 x 4 mm; 16 gives 3 mm
-    assert finding.remedy == "use 4 M4x20, the shortest standard length that serves"
+    # 20 - 1 - 12 = 7 mm: more than 1.5 x 4 mm; 16 gives 3 mm, which passes too
+    assert finding.remedy == "use 4 M4x20, the shortest standard length that holds well (1.5 diameters of thread)"
+    assert told(ends("M4x16 washer 1mm"), WRONG) == []
     assert finding.names == ("tray/top",)
     assert told(ends("M4x30"), WRONG)[0].rests_on.endswith("no washer written, taken as none")
 
@@ -123,7 +124,7 @@ def test_two_sides_of_different_sheets() -> None:
     (finding,) = told(text, WRONG)
     assert "row 'top', right side: it is 4mm too long" in finding.message
     # at 12 mm no screw shorter than 20 finds 6 mm, at 3 mm none longer than 16 goes in: but 16 finds 3 mm at the left
-    assert finding.remedy == "use 4 M4x16, the shortest standard length that serves"
+    assert finding.remedy == "use 4 M4x16, the longest standard length that does not bottom"
     assert told(text.replace("M4x20", "M4x16"), WRONG) == []
 
 
@@ -174,6 +175,122 @@ def test_a_thread_that_we_do_not_know() -> None:
     assert severities(ends("M6x20", hole), WRONG) == []
     assert severities(ends("M6x30", hole), WRONG) == [(WRONG, "error")]
     assert severities(ends("M6x12", hole), WRONG) == [(WRONG, "error")]
+
+
+def shimmed(screws: str, shims: str = "4mm", deep: str = "deep 12mm", inside: str = "84HP plus 4mm") -> str:
+    """The rack of ``ends`` in a wider case, with shims beside the rails."""
+    text = ends(screws, f"M4 behind 5mm inward 0mm {deep}")
+    return text.replace("inside 84HP plus 1mm", f"inside {inside}\nshims {shims}")
+
+
+@pytest.mark.parametrize(
+    ("screws", "shims", "severity"),
+    [
+        # 4 mm in all are 2 mm at each end, in front of 12 mm of side
+        ("M4x13", "4mm", "error"),  # 13 - 12 - 2 = -1
+        ("M4x14", "4mm", "error"),  # 0
+        ("M4x16.1", "4mm", None),  # 2.1 mm = 3 turns of 0.7 mm
+        ("M4x16", "4mm", "warning"),  # 2.0
+        ("M4x26", "4mm", None),  # 12 of 12 mm
+        ("M4x26.1", "4mm", "error"),  # 12.1
+        ("M4x26", "3.8mm", "error"),  # 1.9 mm at each end: 12.1
+        ("M4x16.1", "3.8mm..4mm", None),  # thick ones at the worst: as above
+        ("M4x16", "3.6mm..4mm", "note"),  # 16 - 12 - 1.9 = 2.1 nominal, 2.0 at the worst: a warning, one milder
+        ("M4x26", "3.8mm..4mm", "error"),  # 12.05 nominal
+        ("M4x26", "3.8mm..4.2mm", "warning"),  # 12 nominal, 12.1 at the worst
+        ("M4x13", "0mm", "warning"),  # none: 1 mm = 1.4 turns
+    ],
+)
+def test_half_of_the_shims_is_in_front_of_each_end(screws: str, shims: str, severity: str | None) -> None:
+    assert severities(shimmed(screws, shims), WRONG) == ([(WRONG, severity)] if severity else [])
+
+
+def test_words_about_shims() -> None:
+    (finding,) = told(shimmed("M4x13"), WRONG)
+    assert finding.message == "M4x13 does not reach the ends of 'plain' through the side and the shims of row 'top'"
+    assert finding.sum == "12mm side + 2mm shims = 14mm, and the screw is 13mm long"
+    # 20 - 12 - 2 = 6 mm = 1.5 x 4 mm
+    assert finding.remedy.startswith("use 4 M4x20, the shortest standard length that holds well")
+    assert "shims taken to be alike at both ends" in finding.rests_on
+    assert "half of it at each end" in [place.label for place in finding.others]
+    (long,) = told(shimmed("M4x30 washer 1mm"), WRONG)
+    assert long.sum == "1mm washer + 12mm side + 2mm shims + 12mm of thread = 27mm, and 30mm - 27mm = 3mm"
+    (short,) = told(shimmed("M4x16"), WRONG)
+    assert short.sum == "16mm - 12mm side - 2mm shims = 2mm, at 0.7mm a turn 2.8 turns"
+    without = told(ends("M4x13"), WRONG)[0]
+    assert "shims" not in without.sum + without.rests_on + without.message
+
+
+def test_a_gap_without_shims_is_pulled_shut() -> None:
+    """1.9 mm too wide, no shims: the sides come in, and nothing is taken off the screw."""
+    gap = ends("M4x16 washer 1.9mm").replace("84HP plus 1mm", "84HP plus 1.9mm")
+    assert told(gap, WRONG) == []
+
+
+def either(screws: str = "M3x16", choices: str = "rails heron with strip\nor kestrel with strip") -> str:
+    """A row with two pairs of rails: heron's ends are M3, kestrel's M4; both take the panels."""
+    heron = "rail heron like plain {\nend-hole M3 behind 5mm inward 0mm deep 12mm\n}\n"
+    kestrel = "rail kestrel like plain {\nend-hole M4 behind 5mm inward 0mm deep 12mm\n}\n"
+    text = ends(screws, more=heron + kestrel)
+    return text.replace("rails plain with strip", choices)
+
+
+@pytest.mark.parametrize(
+    "choices", ["rails heron with strip\nor kestrel with strip", "rails kestrel with strip\nor heron with strip"]
+)
+def test_end_screws_choose_the_rails(choices: str) -> None:
+    """M3x16 goes into heron only, M4x20 into kestrel only: either order is silent, and neither of them alone."""
+    assert told(either("M3x16", choices), WRONG) == []
+    assert told(either("M4x20", choices), WRONG) == []
+    assert len(told(either("M3x16", "rails kestrel with strip"), WRONG)) == 1
+    assert len(told(either("M4x20", "rails heron with strip"), WRONG)) == 1
+    # where none does, the first one is told, once
+    (finding,) = told(either("M5x20", choices), WRONG)
+    assert choices.split()[1] in finding.message
+
+
+# --- what hangs on a guess
+
+
+@pytest.mark.parametrize(
+    ("screws", "thickness", "deep", "told_left"),
+    [
+        ("M4x20", "12mm guessed", "deep 10mm", "2mm"),  # 8 of 10 mm; half of 12 is 6
+        ("M4x16 washer 1mm", "12mm guessed", "deep 12mm", "0.9mm"),  # 3 mm; 2.1 are wanted
+        ("M4x20", "12mm", "deep 10mm guessed", "2mm"),  # half of 10 is 5
+        ("M4x20", "12mm", "deep 10mm", None),  # nothing is guessed
+        ("M4x20 washer 1mm", "1mm guessed", "deep 19mm", None),  # 18 of 19: 1 left, half of 1 is 0.5
+        ("M4x30", "12mm guessed", "deep 10mm", None),  # it bottoms: a finding, and no note beside it
+    ],
+)
+def test_a_guess_that_decides(screws: str, thickness: str, deep: str, told_left: str | None) -> None:
+    text = ends(screws, f"M4 behind 5mm inward 0mm {deep}", thickness)
+    found = told(text, "guess-decides")
+    assert [f"hold with {told_left} to spare" in finding.message for finding in found] == ([True] if told_left else [])
+
+
+def test_words_of_a_guess_that_decides() -> None:
+    (finding,) = told(ends("M4x20", "M4 behind 5mm inward 0mm deep 10mm", "12mm guessed"), "guess-decides")
+    assert finding.severity == "note"
+    assert finding.message == (
+        "the end screws of row 'top' hold with 2mm to spare, and the thickness of 12mm is guessed"
+    )
+    assert finding.sum == "50% of 12mm is 6mm, more than 2mm until they bottom"
+    assert finding.names == ("tray/top",)
+    loose = ends("M4x20", "M4 behind 5mm inward 0mm deep 10mm", "12mm guessed", house="assume guess 10%")
+    assert told(loose, "guess-decides") == []  # 1.2 of 2 mm
+
+
+def test_a_seat_at_the_face_asks_for_the_thickness() -> None:
+    """The rails are behind the panels: without their thickness no hole may be drilled, and it is asked for."""
+    setback = ends().replace("seat (8mm, 25mm)", "seat setback 8mm up 25mm\n{panel}")
+    module = "module osc {\nwidth 8HP\n{thick}\ndraws nothing\n}\n"
+    panel = "at 0HP osc"
+    for thick, asked in (("", True), ("thickness 2mm", False), ("thickness 2mm guessed", True)):
+        text = module.replace("{thick}", thick) + setback.replace("{panel}", panel)
+        assert (("tray/top", "thickness") in not_known(text)) == asked
+    assert ("tray/top", "thickness") in not_known(setback.replace("{panel}\n", ""))
+    assert ("tray/top", "thickness") not in not_known(module.replace("{thick}", "") + ends())
 
 
 def test_how_near_it_comes_is_a_margin() -> None:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -332,6 +333,7 @@ def respaced(line: str, gaps: str, comment: str) -> str:
     return f"{gaps}{first}{' ' + gaps if rest else ''}{rest}{gaps}{comment}"
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=60)
 @given(st.data())
 def test_order_layout_and_comments_change_places_only(data: st.DataObject) -> None:

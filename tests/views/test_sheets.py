@@ -34,8 +34,8 @@ from rackspec.views.sheets.drill import Hole, side_piece
 from rackspec.views.sheets.furniture import CAUTION, PAPERS, Info, sheets
 from rackspec.views.sheets.labels import Lane, Named, Strip, cuts, label_pages
 from rackspec.views.sheets.lettering import decimal, distance, fitted, latin, text_width, wrapped
-from rackspec.views.sheets.piece import Piece, around
-from rackspec.views.sheets.tiles import letters, pages, tiles
+from rackspec.views.sheets.piece import Piece, Target, around
+from rackspec.views.sheets.tiles import letters, list_beside, pages, tiles
 
 INFO = Info("shelf", "Shelf over the kiln", "B", "2026-11-02", "drill template")
 
@@ -284,13 +284,82 @@ def test_nothing_is_released_where_something_is_a_guess() -> None:
     made = drawn(side_piece("left", held))
     assert len(made) == 2
     assert "- the recess of 'plank' is guessed" in [m.text for m in made[0].marks if isinstance(m, Text)]
-    (across,) = [m for m in marks_of(made[1]) if isinstance(m, Text) and m.outline]
-    assert (across.text, across.height >= 8) == ("NOT FOR DRILLING", True)
-    a, b, c, d = corners(across)
-    edges = list(zip((a, b, c, d), (b, c, d, a), strict=True))
-    for text in marks_of(made[1]):
-        if isinstance(text, Text) and not text.outline:
-            assert not any(crosses(box_of(text), *edge) for edge in edges), text.text
+    for page in made:
+        (across,) = [m for m in marks_of(page) if isinstance(m, Text) and m.outline]
+        assert (across.text, across.height >= 8) == ("NOT FOR DRILLING", True)
+        a, b, c, d = corners(across)
+        edges = list(zip((a, b, c, d), (b, c, d, a), strict=True))
+        for text in marks_of(page):
+            if isinstance(text, Text) and not text.outline:
+                assert not any(crosses(box_of(text), *edge) for edge in edges), text.text
+
+
+def beside(right: str, up: str) -> tuple[Piece, list[Place]]:
+    """A row with a hole drilled for its lower place, so far off it; one for its upper place is exactly there."""
+    low, high = places("right")
+    back, above = low.back + Fraction(right), low.up + Fraction(up)
+    drilled = (
+        Hole(back, above, "drilled: low, bottom", ("low", "bottom")),
+        Hole(high.back, high.up, "drilled: low, top", ("low", "top")),
+    )
+    return side_piece("right", [low, high], holes=drilled), [low, high]
+
+
+def test_a_hole_drilled_beside_its_place_is_shown_as_it_is() -> None:
+    """0.9 and 1.2 mm off are 1.5 mm: the hole is drawn where it is, nothing is to be drilled at the mark."""
+    piece, (low, high) = beside("0.9", "1.2")
+    (first, second) = piece.targets
+    assert (first.old, first.at) == (True, (float(low.back) + 0.9, float(low.up) + 1.2))
+    assert first.label == (
+        "1 low, bottom",
+        "drilled already, 1.5 off:",
+        "see 'rackspec inspect'",
+        f"back {decimal(low.back + Fraction('0.9'), 1)}, up {decimal(low.up + Fraction('1.2'), 1)}",
+    )
+    assert (second.old, second.at, second.label[-1]) == (
+        False,
+        (float(high.back), float(high.up)),
+        "drilled already, 0.0 off",
+    )
+    made = drawn(piece)
+    assert len({spot for sheet in made for spot in places_on(sheet)}) == 1
+    (reason,) = piece.hold
+    assert reason.startswith(
+        "low, bottom: drilled already, 1.5mm off, and 0.5mm is what it may be off; 'rackspec inspect'"
+    )
+    assert all(any(m.text == "NOT FOR DRILLING" for m in marks_of(s) if isinstance(m, Text)) for s in made)
+
+
+@pytest.mark.parametrize(
+    ("right", "held"), [("0.5", False), ("0.51", True), ("-0.51", True), ("4.49", True), ("4.5", False), ("9", False)]
+)
+def test_how_far_a_drilled_hole_may_be_off(right: str, held: bool) -> None:
+    """More than 0.5 mm holds the sheet; a whole diameter away (4.5 mm) it is another hole, and the mark stays."""
+    piece, (low, _) = beside(right, "0")
+    assert bool(piece.hold) == held
+    at_mark = [t for t in piece.targets if t.at == (float(low.back), float(low.up)) and not t.old]
+    assert bool(at_mark) != held
+
+
+def test_the_house_says_how_far_a_hole_may_be_off() -> None:
+    low, high = places("right")
+    there = (Hole(low.back + 1, low.up, "drilled: low, bottom", ("low", "bottom")),)
+    assert side_piece("right", [low, high], holes=there).hold != ()
+    assert side_piece("right", [low, high], holes=there, give=Fraction(1)).hold == ()
+
+
+def test_a_label_without_room_beside_its_place_stands_beside_the_tile() -> None:
+    """A narrow tile, with a place at its corner between lines: the number is there, and the text in the margin."""
+    texts, told = list_beside(
+        (Target((0, 0), (4.5,), ("2  low, top", "120.50 to its bottom one")),), (0, 56, 30, 200), 100
+    )
+    assert told == 1
+    assert [text.text for text in texts] == ["2 low, top", "120.50 to its", "bottom one"]
+    assert all(text_width(text.text, 2.5) <= 30 for text in texts)
+    assert [a.at[1] > b.at[1] for a, b in pairwise(texts)] == [True, True]
+    assert texts[2].at[1] < 100 < texts[0].at[1] + 2.5  # beside its place, which is 100 mm up on the page
+    assert list_beside((Target((0, 0), (4.5,), ("unbreakable-name-of-a-row",)),), (0, 56, 20, 200), 100) == ([], 0)
+    assert list_beside((Target((0, 0), (4.5,), ("2  low, top",)),), (0, 56, 30, 59), 100) == ([], 0)
 
 
 NAMES = ('<script>alert("x")</script>', "a" * 300, "🎛 架 é", "x\x07\u202e]]>", "%%c \\U+0041 ^J", "&amp;", "'\"")

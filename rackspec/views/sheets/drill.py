@@ -8,8 +8,10 @@ front edge of the left piece is on the right of the paper, and that of the right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil
 from typing import NamedTuple, Protocol
 
+from rackspec.language.quantity import plain_number
 from rackspec.views.sheets.boards import Corner, holds
 from rackspec.views.sheets.drawing import CUT, MEDIUM, NOTE, Line, Mark, Point, Polyline
 from rackspec.views.sheets.lettering import decimal, distance, fitted
@@ -89,14 +91,23 @@ def side_piece(
     outline: Sequence[Corner] = (),
     holes: Sequence[Hole] = (),
     mirrored: bool = False,
+    give: Fraction = Fraction(1, 2),
 ) -> Piece:
-    """One side piece with its places and the holes that are there already. There is at least one place."""
+    """One side piece with its places and the holes that are there already. There is at least one place.
+
+    ``give``: how far (mm) a drilled hole may be off its place. One that is further off is shown as it is, and the sheet
+    is held: what to do about it has to be settled first.
+    """
     way = backwards(side, mirrored)
     targets: list[Target] = []
     seams: list[Mark] = []
     done = {place: hole for place in places for hole in holes if is_done(place, hole)}
     left = [hole for hole in holes if hole not in done.values()]
+    wrong = {place: hole for place, hole in done.items() if off(place, hole) > give}
     for place in places:
+        if place in wrong:
+            targets.append(drilled_beside(place, wrong[place], len(targets) + 1, way))
+            continue
         at = on_paper((place.back, place.up), way)
         other = next((p for p in places if p.row == place.row and p.line != place.line), None)
         label = [
@@ -107,7 +118,7 @@ def side_piece(
         if other is not None:
             apart = distance(place.back - other.back, place.up - other.up)
             label.append(f"{decimal(apart, 2)} to its {other.line} one")
-            if place.line == "bottom":
+            if place.line == "bottom" and other not in wrong:
                 seams.append(Line(NOTE, at, on_paper((other.back, other.up), way), dashed=True))
         if place in done:
             label.append(f"drilled already, {decimal(off(place, done[place]), 1)} off")
@@ -131,7 +142,12 @@ def side_piece(
     reasons = [
         reason
         for place in places
-        for reason in (*place.because, *beyond(place, outline), *(() if place in done else in_the_way(place, left)))
+        for reason in (
+            *place.because,
+            *beyond(place, outline),
+            *(() if place in done else in_the_way(place, left)),
+            *(drilled_off(place, wrong[place], give) if place in wrong else ()),
+        )
     ]
     hold = tuple(dict.fromkeys(reasons))
     return Piece(
@@ -155,6 +171,30 @@ def off(place: Place, hole: Hole) -> Fraction:
 def is_done(place: Place, hole: Hole) -> bool:
     """Whether a hole is the one that was drilled for a place: nothing is left to drill there."""
     return hole.serves == (place.row, place.line) and off(place, hole) < place.diameter
+
+
+def upwards(length: Fraction) -> str:
+    """A length to a tenth, rounded up: what is off is not made less."""
+    return decimal(Fraction(ceil(length * 10), 10), 1)
+
+
+def drilled_beside(place: Place, hole: Hole, number: int, way: int) -> Target:
+    """The hole of a place where it really is, and not to be drilled again."""
+    label = (
+        fitted(f"{number}  {place.row}, {place.line}", 2.5, LONGEST),
+        f"drilled already, {upwards(off(place, hole))} off:",
+        "see 'rackspec inspect'",
+        f"back {decimal(hole.back, 1)}, up {decimal(hole.up, 1)}",
+    )
+    return Target(on_paper((hole.back, hole.up), way), (), label, old=True)
+
+
+def drilled_off(place: Place, hole: Hole, give: Fraction) -> Iterator[str]:
+    """That a hole is too far off to be used as it is, and too near for another one."""
+    yield (
+        f"{place.row}, {place.line}: drilled already, {upwards(off(place, hole))}mm off, and {plain_number(give)}mm is "
+        "what it may be off; 'rackspec inspect' says what to do about it"
+    )
 
 
 def beyond(place: Place, outline: Sequence[Corner]) -> Iterator[str]:

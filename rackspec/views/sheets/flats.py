@@ -20,7 +20,7 @@ def flat(piece: Piece) -> Flat:
         piece.title,
         *(f"{HOLD}: {reason}" for reason in piece.hold),
         *piece.notes,
-        *("; ".join(target.label) for target in untold),
+        *("; ".join(target.label).replace(":; ", ": ") for target in untold),
     ]
     if piece.hold:  # a machine reads no words: it finds nothing to drill
         marks = (*(mark._replace(layer=NOTE) if mark.layer == DRILL else mark for mark in marks), stamp(box, filled))

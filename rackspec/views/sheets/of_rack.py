@@ -8,7 +8,7 @@ from rackspec.language.units import HP
 from rackspec.model.rack import Row
 from rackspec.physics.threads import THREADS
 from rackspec.rules.chosen import chosen_one
-from rackspec.rules.drill_points import DrillPoint, abandoned_points, drill_points, side_outline
+from rackspec.rules.drill_points import DrillPoint, abandoned_points, drill_points, is_no_outline, side_outline
 from rackspec.rules.registry import Look
 from rackspec.views.sheets.blanks import Blank, blank_piece
 from rackspec.views.sheets.drawing import Flat
@@ -97,9 +97,20 @@ def drill(look: Look, wanted: Wanted) -> Made:
     pieces = []
     for side in SIDES:
         here = [point for point in points if point.side == side]
+        if is_no_outline(rack, side):
+            here = [
+                point._replace(because=(*point.because, "the corners of the piece enclose nothing")) for point in here
+            ]
         if wanted.side in ("", side) and here:
             pieces.append(
-                side_piece(side, here, side_outline(rack, side), holes_for(look, side, here, wanted), wanted.mirrored)
+                side_piece(
+                    side,
+                    here,
+                    side_outline(rack, side),
+                    holes_for(look, side, here, wanted),
+                    wanted.mirrored,
+                    look.house.limit("give drilling").value,
+                )
             )
     told = f"Not on this sheet, because it is not known where they go: {', '.join(out)}."
     made = from_pieces([piece._replace(notes=(told,)) for piece in pieces] if out else pieces)

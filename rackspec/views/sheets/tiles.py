@@ -112,7 +112,7 @@ def page(piece: Piece, tile: Tile, cut: list[Tile]) -> tuple[Leaf, bool]:
         marks.append(Text(NOTE, ((left + box[2]) / 2, box[3] + 1.5), tile.name, 3.5, MIDDLE))
     drawn, filled, untold = region_marks(piece, tile.box, tuple(taken))
     inner += drawn
-    beside = list_beside(untold, (room[0], bottom, left - CROP - 2, room[3]))
+    beside, listed = list_beside(untold, (room[0], bottom, left - CROP - 2, room[3]), bottom - tile.box[1])
     marks += beside
     if piece.hold:
         right, up = box[0] - tile.box[0], box[1] - tile.box[1]
@@ -128,24 +128,35 @@ def page(piece: Piece, tile: Tile, cut: list[Tile]) -> tuple[Leaf, bool]:
     title = f"{piece.title}, tile {tile.name}" if several else piece.title
     name = f"{piece.name}-{tile.name}" if several else piece.name
     window = Window(box, (tile.box[0], tile.box[1]), tuple(inner))
-    return Leaf(title, name, tuple(marks), (window,), hold=bool(piece.hold), note=" ".join(piece.notes)), len(
-        beside
-    ) == sum(len(target.label) for target in untold)
+    leaf = Leaf(title, name, tuple(marks), (window,), hold=bool(piece.hold), note=" ".join(piece.notes))
+    return leaf, listed == len(untold)
 
 
-def list_beside(targets: Sequence[Target], room: Box) -> list[Text]:
-    """The labels of places one below the other, as far as they find room."""
+def list_beside(targets: Sequence[Target], room: Box, up: float) -> tuple[list[Text], int]:
+    """The labels of places one below the other, as far as they find room, and of how many places they are.
+
+    A line that is too wide goes on in the next one; a label of which a word would be cut off is left out. ``up`` is
+    from a place's height to that on the page: labels stand as high as their places, unless fewer find room then.
+    """
+    low, level = _listed(targets, room, None), _listed(targets, room, up)
+    return level if level[1] >= low[1] else low
+
+
+def _listed(targets: Sequence[Target], room: Box, up: float | None) -> tuple[list[Text], int]:
+    """The same, from the lowest place to the highest one; as low as they can be if no height is given."""
     texts: list[Text] = []
-    y = room[1]
-    for target in reversed(targets):
-        high = 2.5 * LEADING * len(target.label)
-        if max(text_width(line, 2.5) for line in target.label) > room[2] - room[0] or y + high > room[3]:
+    y, told, wide = room[1], 0, room[2] - room[0]
+    for target in sorted(targets, key=lambda target: target.at[1]):
+        lines = [part for line in target.label for part in wrapped(line, 2.5, wide)]
+        high = 2.5 * LEADING * len(lines)
+        y = y if up is None else max(y, min(target.at[1] + up - high / 2, room[3] - high))
+        cut = any(text_width(word, 2.5) > wide for line in target.label for word in line.split())
+        if cut or y + high > room[3]:
             continue
-        texts += [
-            Text(NOTE, (room[0], y + high - 2.5 * LEADING * (row + 1)), line) for row, line in enumerate(target.label)
-        ]
+        texts += [Text(NOTE, (room[0], y + high - 2.5 * LEADING * (row + 1)), line) for row, line in enumerate(lines)]
         y += high + 3
-    return texts
+        told += 1
+    return texts, told
 
 
 def room_of(line: Line) -> Box:
@@ -196,7 +207,7 @@ def overview(piece: Piece, cut: list[Tile]) -> Leaf:
         top -= 12
         texts += ["Why:", *(f"- {reason}" for reason in piece.hold)]
     texts += [""] if texts else []
-    texts += ["; ".join(target.label).replace("; or ", " or ") for target in piece.targets]
+    texts += ["; ".join(target.label).replace("; or ", " or ").replace(":; ", ": ") for target in piece.targets]
     lines = [line for text in texts for line in (wrapped(text, 2.5, room[2]) or [""])]
     most = int((top - room[1] - 80) / step)
     if len(lines) > most:
@@ -205,6 +216,8 @@ def overview(piece: Piece, cut: list[Tile]) -> Leaf:
         marks.append(Text(NOTE, (0, top), line))
         top -= step
     marks += small_map(piece, cut, (0.0, room[1] + 2, room[2], top - 2))
+    if piece.hold:
+        marks.append(stamp(room, [text_box(mark) for mark in marks if isinstance(mark, Text)]))
     return Leaf(
         f"{piece.title}, overview",
         f"{piece.name}-0",
