@@ -14,6 +14,7 @@ from rackspec.model.case import SIDES
 from rackspec.model.known import Known
 from rackspec.model.rack import Row
 from rackspec.model.seats import LINES, Seat
+from rackspec.physics.angles import pi
 from rackspec.physics.clear_room import GRAINS, Room, in_grains, is_clear
 from rackspec.physics.interval import exactly_at
 from rackspec.physics.outlines import Point
@@ -22,6 +23,7 @@ from rackspec.rules.chosen import chosen_one
 from rackspec.rules.drill_points import DrillPoint, drill_points, side_outline
 from rackspec.rules.registry import Look
 from rackspec.rules.row_bodies import PANELS, Bodies, bodies_at, bodies_of, nearest, planned_standpoint
+from rackspec.rules.thread_lines import HEIGHT
 from rackspec.rules.ways_out import diameter_of
 
 FURTHEST = 30
@@ -123,9 +125,15 @@ def _marks(look: Look) -> Iterator[Mark]:
 
 
 def spread_of(values: tuple[Known, ...]) -> Fraction:
-    """How far a point may be off because of the tolerances of the lengths it follows from (mm), all against it."""
-    lengths = [value for value in values if value.quantity.dimension == "length"]
-    return sum((max(one.high - one.value, one.value - one.low) for one in lengths), Fraction(0))
+    """How far a point may be off because of the tolerances of what it follows from (mm), all against it.
+
+    A lean turns a row about its lower edge: the holes of its upper rail move by the angle times the height of a panel.
+    """
+    off = Fraction(0)
+    for one in values:
+        most = max(one.high - one.value, one.value - one.low)
+        off += most * pi().high / 180 * HEIGHT if one.quantity.dimension == "angle" else most
+    return off
 
 
 def obstacles(look: Look) -> tuple[Obstacle, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from rackspec.model.case import SIDES
+from rackspec.model.known import Known
 from rackspec.physics.drilling import Sitting, spot
 from rackspec.physics.interval import root
 from rackspec.physics.outlines import Point, between_squared
@@ -23,9 +24,9 @@ MOST_PLACES = 6
 """Decimal places of a millimetre that a sum shows at most."""
 
 
-def moved_alike(offs: Sequence[Off], give: Fraction) -> bool:
-    """Whether all holes are off by the same, as a row that sits elsewhere."""
-    shift = common_shift(offs)
+def moved_alike(offs: Sequence[Off], give: Fraction, shift: Point | None = None) -> bool:
+    """Whether all holes are off by the same, as a row that sits elsewhere: by ``shift``, else by what is common."""
+    shift = common_shift(offs) if shift is None else shift
     return all((off.moved[0] - shift[0]) ** 2 + (off.moved[1] - shift[1]) ** 2 <= give**2 for off in offs)
 
 
@@ -153,7 +154,8 @@ def leave_it(look: Look, stand: Stand, offs: list[Off], cause: Cause | None) -> 
     more = f", and drill the {undrilled[0]} side by the marks that follow from it" if undrilled else ""
     if cause is not None and cause.lean is not None:
         return _with_lean(stand, offs, cause.lean, give, more)
-    if not moved_alike(offs, give) or shift[0] ** 2 + shift[1] ** 2 > LEAVE_MOST**2:
+    written = (as_written(row.standing.seat.back, shift[0]), as_written(row.standing.seat.up, shift[1]))
+    if not moved_alike(offs, give, written) or shift[0] ** 2 + shift[1] ** 2 > LEAVE_MOST**2:
         return ""
     stays = f"leave it and write '{write_seat(row.standing.seat, *shift)}': the row sits {shift_in_words(shift)}"
     behind = common_z(offs)
@@ -161,6 +163,11 @@ def leave_it(look: Look, stand: Stand, offs: list[Off], cause: Cause | None) -> 
         room = "less" if behind > 0 else "more"
         stays += f", with {tenths(abs(behind))} {room} room behind it"
     return stays + more
+
+
+def as_written(seat: Known, shift: Fraction) -> Fraction:
+    """How far a seat is moved where the new one is written in tenths of a millimetre (mm)."""
+    return Fraction(round((seat.value + shift) * 10), 10) - seat.value
 
 
 def common_z(offs: Sequence[Off]) -> Fraction:

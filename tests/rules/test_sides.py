@@ -335,6 +335,15 @@ def test_edges(seat: str, said: list[tuple[str, str]]) -> None:
     assert severities(spec(seat=seat)) == said
 
 
+def test_a_lean_that_is_not_sure_may_come_to_the_edge() -> None:
+    """At 24 degrees the upper hole is 19.2 mm from the back edge; 6 degrees more bring it 11.5 mm nearer."""
+    seat = "seat (15mm, 14mm) lean 24deg"
+    assert not told(spec(seat=seat), EDGE)
+    (finding,) = told(spec(seat=f"{seat} +-6deg"), EDGE)
+    assert finding.severity in ("warning", "note")
+    assert not told(spec(seat=f"{seat} +-1deg"), EDGE)
+
+
 def test_the_house_says_how_far_from_edge_and_holes() -> None:
     text = spec(seat="seat (4.8mm, 14mm)")
     assert severities(text) == []
