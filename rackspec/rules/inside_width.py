@@ -115,8 +115,12 @@ def too_narrow(look: Look) -> Iterator[Finding]:
         else:
             remedy = f"{wider}: {mm(between.inside.value + lack)} from side piece to side piece"
             remedy += " (filing rails shorter cuts into the thread in their ends)"
-        sums = f"{between.taken()}, and {mm(between.inside.value)} are there: {mm(abs(nominal))} "
-        sums += "too little" if nominal < 0 else f"to spare, and {mm(lack)} too little with every tolerance against it"
+        sums = f"{between.taken()}, and {mm(between.inside.value)} are there: "
+        if nominal < 0:
+            rails = between.inside.value - nominal
+            sums += f"{mm(rails)} - {mm(between.inside.value)} = {mm(-nominal)}"
+        else:
+            sums += f"{mm(nominal)} to spare, and {mm(lack)} too little with every tolerance against it"
         yield Finding(
             "case-too-narrow",
             milder(ERROR, steps_for(nominal < 0, between.is_guess)),

@@ -2,18 +2,17 @@
 
 from collections.abc import Iterator
 
-from rackspec.findings import ERROR
 from rackspec.model.case import LEFT, SIDES
 from rackspec.model.seats import LINES
 from rackspec.physics.threads import THREADS
 from rackspec.rules.drill_points import DrillPoint, drill_points
-from rackspec.rules.registry import NotKnown, load_rules
+from rackspec.rules.registry import NotKnown
 from rackspec.solve.hardware import Hardware, hardware
 from rackspec.views.assembly_panels import boards, first_ends, later, rows_of_panels
 from rackspec.views.assembly_rails import first_side, inserts, second_side
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
 from rackspec.views.report_measure import CALLIPERS, sheet_of
-from rackspec.views.reported import Reported, mm, open_findings, place_text
+from rackspec.views.reported import Reported, mm, open_findings, place_text, unsettled
 
 CAUTIONS = (
     (
@@ -46,7 +45,7 @@ def assembly(reported: Reported) -> Iterator[Block]:
     )
     yield Points(CAUTIONS)
     yield from open_findings(reported, SUBJECTS)
-    if unsettled(reported):
+    if unsettled(reported, SUBJECTS):
         yield Paragraph(
             "DO NOT DRILL OR SCREW before the errors above are settled: with them this will not go together."
         )
@@ -64,18 +63,6 @@ def assembly(reported: Reported) -> Iterator[Block]:
     yield from boards(reported)
     yield from rows_of_panels(reported, all_of_it)
     yield from later(reported, all_of_it)
-
-
-def unsettled(reported: Reported) -> bool:
-    """Whether an error about fit, bolting, depth or the case is open."""
-    rules = load_rules()
-    return any(
-        finding.severity == ERROR
-        and finding.waiver is None
-        and finding.rule in rules
-        and rules[finding.rule].subject in SUBJECTS
-        for finding in reported.findings
-    )
 
 
 def before(reported: Reported, all_of_it: Hardware, points: tuple[DrillPoint, ...]) -> Iterator[Block]:
@@ -155,7 +142,7 @@ def sides(reported: Reported, points: tuple[DrillPoint, ...]) -> Iterator[Block]
             f"Not known yet where the holes go: {', '.join(unknown)}. It takes the seat of the row and the thread in "
             "the ends of its rails; leave these rows undrilled."
         )
-    if unsettled(reported):
+    if unsettled(reported, SUBJECTS):
         yield Paragraph("Not before the errors above are settled: no sheet to drill by is named here until then.")
         return
     to_drill = [point for point in points if all(row.name != point.row for row in drilled)]

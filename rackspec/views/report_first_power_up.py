@@ -4,16 +4,14 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from rackspec.findings import ERROR
 from rackspec.language.quantity import show_hp
 from rackspec.model.rack import Feed, Panel
 from rackspec.physics.adapter import needed_input
 from rackspec.physics.currents import Consumer, load_on
 from rackspec.rules.loads import by_voltage, fed_panels
-from rackspec.rules.registry import load_rules
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
 from rackspec.views.power_up_supply import CAUTIONS, before, no_modules
-from rackspec.views.reported import Reported, milliamps, open_findings, stage_word, volts, whole_up
+from rackspec.views.reported import Reported, milliamps, open_findings, stage_word, unsettled, volts, whole_up
 
 STOP = Fraction(6, 5)
 """Where to stop, as a share of the worst sum: meters differ, and modules draw more at their start (common practice)."""
@@ -59,7 +57,7 @@ def first_power_up(reported: Reported) -> Iterator[Block]:
     )
     yield Points(CAUTIONS)
     yield from open_findings(reported, ("power",))
-    if unsettled(reported):
+    if unsettled(reported, ("power",)):
         yield Paragraph(
             "DO NOT SWITCH ON before the errors above are settled: with them this sheet cannot keep you from damage."
         )
@@ -78,18 +76,6 @@ def first_power_up(reported: Reported) -> Iterator[Block]:
             continue
         yield from one_by_one(reported, feed)
         yield from together(reported, feed)
-
-
-def unsettled(reported: Reported) -> bool:
-    """Whether an error about power is open."""
-    rules = load_rules()
-    return any(
-        finding.severity == ERROR
-        and finding.waiver is None
-        and finding.rule in rules
-        and rules[finding.rule].subject == "power"
-        for finding in reported.findings
-    )
 
 
 def order_of(feed: Feed, stage: int) -> list[Panel]:

@@ -5,7 +5,7 @@ from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
 
-from rackspec.findings import NOTE, Finding, Place
+from rackspec.findings import ERROR, NOTE, Finding, Place
 from rackspec.language.quantity import plain_number, show, show_hp
 from rackspec.language.units import HP
 from rackspec.model.known import PRACTICE, Known
@@ -147,6 +147,18 @@ def origin(known: Known) -> str:
 def place_text(reported: Reported, place: Place) -> str:
     """``file:line`` of a place."""
     return f"{place.source.name}:{reported.names.position(place.source, place.start).line}"
+
+
+def unsettled(reported: Reported, subjects: Iterable[str]) -> bool:
+    """Whether an error on some subjects is open: one that is not waived."""
+    rules, wanted = load_rules(), set(subjects)
+    return any(
+        finding.severity == ERROR
+        and finding.waiver is None
+        and finding.rule in rules
+        and rules[finding.rule].subject in wanted
+        for finding in reported.findings
+    )
 
 
 def open_findings(reported: Reported, subjects: Iterable[str]) -> list[Block]:
