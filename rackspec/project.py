@@ -15,6 +15,8 @@ from rackspec.language.bound import Block
 from rackspec.model.house import House, make_house
 from rackspec.model.library import Entry, Library
 from rackspec.model.link import loose_in, make_rack
+from rackspec.model.offers import link_seller
+from rackspec.model.purse import find_part
 from rackspec.model.rack import Later, Rack
 from rackspec.spec_file import File
 from rackspec.store import DISK, Store
@@ -226,11 +228,11 @@ def link_part(entry: Entry, library: Library) -> None:
         case "rail":
             library.rail(entry)
         case "seller":
-            for fact in entry.block.all("sells"):
-                part = fact.bound.values.get("part")
-                if part is not None and part.kind == "name":
-                    kinds = ("insert", "rail", "module", "supply", "part", "sheet")
-                    library.find(part.text, kinds, fact.place("part"))
+            link_seller(entry, library)
+        case "part":
+            library.part(entry)
+            for fact in entry.block.all("holds"):
+                find_part(fact, library)
         case _:
             header = entry.block.header
             if header is not None and header.text("like"):

@@ -32,18 +32,20 @@ class Sight(NamedTuple):
 
 def see(rack: Rack, house: House, rules: dict[str, Rule], today: date, sound: bool) -> Sight:
     """A rack with its waivers. ``sound``: every line of the run was understood."""
-    found, inspected = inspect_rack(rack, house, rules)
+    found, inspected = inspect_rack(rack, house, rules, today)
     findings = apply_waivers(rack, found, rules, today, sound)
     summary = summarise(rack, house, findings, inspected.margins, inspected.not_known, inspected.later)
     return Sight(findings, inspected, summary)
 
 
-def inspect_rack(rack: Rack, house: House, rules: dict[str, Rule]) -> tuple[list[Finding], Inspected]:
-    """What all rules see of one rack."""
+def inspect_rack(
+    rack: Rack, house: House, rules: dict[str, Rule], today: date | None = None
+) -> tuple[list[Finding], Inspected]:
+    """What all rules see of one rack, on a day; without one nothing is old."""
     findings: list[Finding] = []
     margins: list[Margin] = []
     not_known: list[NotKnown] = []
-    look = Look(rack, house, {})
+    look = Look(rack, house, {}, today)
     for rule in rules.values():
         if rule.look is None:
             continue

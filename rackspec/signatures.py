@@ -1,7 +1,8 @@
 """What a thing hangs on, as a digest: in: a project with its library, out: digests of racks and parts.
 
 A rack hangs on its own lines, on the lines of every part that a word of them may name, and of every part those name,
-and on the house. More words are taken for names than are: then it is looked at once more than it had to be.
+on the sellers that its file may name, and on the house; on the day, too, if it is waived in, or has to do with money,
+because prices grow old. More words are taken for names than are: then it is looked at once more than it had to be.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from rackspec.model.library import Entry
 from rackspec.project import Project
 
 WORD = re.compile(NAME)
+AGEING = {"waive", "budget"}
+"""Words of a rack with which what is said of it hangs on the day."""
 
 
 class Signatures:
@@ -76,7 +79,7 @@ class Signatures:
     def _all_of(self, entry: Entry) -> dict[str, bytes] | None:
         """Everything that a thing hangs on, itself too, by name, each with the digest of its own lines."""
         seen: dict[str, bytes] = {}
-        waiting = [entry.name]
+        waiting = [entry.name, *self._sellers(entry)]
         while waiting:
             name = waiting.pop()
             if name in seen:
@@ -87,6 +90,12 @@ class Signatures:
             seen[name], named = found
             waiting += named
         return seen
+
+    def _sellers(self, entry: Entry) -> list[str]:
+        """The sellers that a rack may buy from."""
+        if entry.kind != "rack":
+            return []
+        return [seller.name for seller in self.library.sellers_for(entry.place.source)]
 
     def sources(self, entry: Entry) -> set[Source]:
         """The files of everything that a thing hangs on."""
@@ -100,6 +109,6 @@ class Signatures:
         if seen is None:
             return None
         own = seen.pop(entry.name)
-        waived = entry.kind == "rack" and "waive" in self._words[entry.name]
+        ages = entry.kind == "rack" and bool(self._words[entry.name] & AGEING or self._sellers(entry))
         parts = [own, *(seen[name] for name in sorted(seen)), self._house if entry.kind == "rack" else b""]
-        return digest(self._day if waived else "", *(part.hex() for part in parts))
+        return digest(self._day if ages else "", *(part.hex() for part in parts))

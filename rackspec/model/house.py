@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from rackspec.findings import SEVERITIES, Place
-from rackspec.language.bound import Block, Evidence
+from rackspec.language.bound import STATED, Block, Evidence
 from rackspec.language.quantity import Money, Quantity, exactly, show
 from rackspec.model.known import PRACTICE, Known
 
@@ -59,7 +59,10 @@ OWN = {
     "assume strip-slack": Quantity("length", Fraction(3, 10), Fraction(0), Fraction(3, 5), "0mm..0.6mm"),
     "assume nut-slack": Quantity("length", Fraction(2, 5), Fraction(1, 5), Fraction(1), "0.2mm..1mm"),
     "assume play": Quantity("length", Fraction(1, 2), Fraction(1, 5), Fraction(3, 2), "0.2mm..1.5mm"),
+    "old price": plain_count(180),
+    "old rate": plain_count(90),
     "assume guess": exactly(Fraction(50), "share"),
+    "assume price": exactly(Fraction(10), "share"),
     "assume plug": band(8, 15, 20, "length"),
     "assume depth": band(25, 35, 45, "length"),
     "assume thickness": Quantity("length", Fraction(2), Fraction(3, 2), Fraction(2), "1.5mm..2mm"),
@@ -85,7 +88,10 @@ MEANING = {
     "assume strip-slack": "whole travel of a strip across its rail",
     "assume nut-slack": "whole travel of a nut across its rail",
     "assume play": "whole travel of a strip along its rail",
+    "old price": "days after which a price is old",
+    "old rate": "days after which a rate of exchange is old",
     "assume guess": "how far a guess may be off",
+    "assume price": "how far an old price may be off",
     "assume plug": "plug and cable behind a module",
     "assume depth": "depth of a module",
     "assume thickness": "thickness of a metal panel",
@@ -108,6 +114,8 @@ class House(NamedTuple):
     place: Place | None
     lines: Mapping[str, Place] = MappingProxyType({})
     """Where its other lines stand: ``fail-at``, ``currency``, and ``rate EUR`` for each rate."""
+    rated: Mapping[str, Evidence] = MappingProxyType({})
+    """How each rate is known, by currency."""
 
     def limit(self, name: str) -> Limit:
         """The limit in force under a name of OWN."""
@@ -147,7 +155,7 @@ def make_house(block: Block | None) -> House:
                 on = fact.bound.values.get("on")
                 name = f"{word} {key}" + (f" {volts(on.data.value)}" if on is not None and on.data is not None else "")
                 limits[name] = Limit(name, value.data, "the house", fact.place(key))
-    for word in ("turns", "holes", "edge"):
+    for word in ("turns", "holes", "edge", "old"):
         for fact in block.all(word):
             name = f"{word} {fact.bound.flags[0] if fact.bound.flags else ''}"
             value = fact.bound.values.get("count")
@@ -168,6 +176,7 @@ def make_house(block: Block | None) -> House:
         MappingProxyType(make_rates(block)),
         block.header.place("") if block.header else None,
         MappingProxyType(places_of(block)),
+        MappingProxyType(rate_evidence(block)),
     )
 
 
@@ -179,6 +188,16 @@ def places_of(block: Block) -> dict[str, Place]:
         if money is not None and isinstance(money.data, Money):
             places[f"rate {money.data.currency}"] = fact.place("")
     return places
+
+
+def rate_evidence(block: Block) -> dict[str, Evidence]:
+    """How each rate is known, by the currency that it is for."""
+    found = {}
+    for fact in block.all("rate"):
+        money = fact.bound.values.get("rate")
+        if money is not None and isinstance(money.data, Money):
+            found[money.data.currency] = fact.bound.evidence or Evidence(STATED)
+    return found
 
 
 def make_rates(block: Block) -> dict[str, Fraction]:

@@ -13,7 +13,9 @@ from rackspec.language.bound import Block
 from rackspec.language.suggest import nearest
 from rackspec.model.layers import Layers
 from rackspec.model.parts import Insert, PanelPart, Rail, make_insert, make_panel_part, make_rail
+from rackspec.model.sellers import Seller, make_seller
 from rackspec.model.sheets import Sheet, make_sheet
+from rackspec.model.wares import Part, Ware, make_part
 
 KINDS = ("insert", "rail", "module", "supply", "part", "sheet", "seller", "rack")
 """Kinds of things that a file may name."""
@@ -62,6 +64,9 @@ class Library:
         self._inserts: dict[str, Insert] = {}
         self._rails: dict[str, Rail] = {}
         self._sheets: dict[str, Sheet] = {}
+        self._parts: dict[str, Part] = {}
+        self._sellers: dict[str, Seller] = {}
+        self._selling: list[Entry] | None = None
 
     def add(self, entry: Entry) -> None:
         """Take a thing into the name space; a name that is taken is a finding with both places."""
@@ -226,6 +231,54 @@ class Library:
         if entry.name not in self._sheets:
             self._sheets[entry.name] = make_sheet(entry.name, self.layers(entry))
         return self._sheets[entry.name]
+
+    def part(self, entry: Entry) -> Part:
+        """A part, built once."""
+        if entry.name not in self._parts:
+            title = entry.block.header.text("text") if entry.block.header else ""
+            self._parts[entry.name] = make_part(entry.name, title, self.layers(entry))
+        return self._parts[entry.name]
+
+    def seller(self, entry: Entry) -> Seller:
+        """A seller, built once."""
+        if entry.name not in self._sellers:
+            title = entry.block.header.text("text") if entry.block.header else ""
+            self._sellers[entry.name] = make_seller(entry.name, title, self.layers(entry))
+        return self._sellers[entry.name]
+
+    def sellers_for(self, source: Source) -> list[Entry]:
+        """The sellers that a file may name: its own, and those of the files that it uses, in order of their names."""
+        if self._selling is None:
+            selling = [entry for entry in self.entries.values() if entry.kind == "seller"]
+            self._selling = sorted(selling, key=lambda entry: entry.name)
+        reach = self._reach_of(source)
+        found = [entry for entry in self._selling if entry.place.source in reach]
+        self.used.update(entry.name for entry in found)
+        return found
+
+    def ware(self, name: str) -> Ware | None:
+        """What an order has to know of a thing that is bought; None where no part has that name. Finds nothing wrong:
+        whoever names a thing looks it up with ``find``."""
+        entry = self.entries.get(name)
+        if entry is None:
+            return None
+        match entry.kind:
+            case "rail":
+                rail = self.rail(entry)
+                return Ware(name, entry.kind, entry.place, rail.bought, rail.length, 0, None)
+            case "insert":
+                return Ware(name, entry.kind, entry.place, self.insert(entry).bought, None, 0, None)
+            case "sheet":
+                sheet = self.sheet(entry)
+                longest = max(sheet.sides, key=lambda side: side.value) if sheet.sides is not None else None
+                return Ware(name, entry.kind, entry.place, sheet.bought, longest, sheet.there or 0, None)
+            case "part":
+                part = self.part(entry)
+                return Ware(name, entry.kind, entry.place, part.bought, None, 0, part)
+            case "module" | "supply":
+                return Ware(name, entry.kind, entry.place, self.panel_part(entry).bought, None, 0, None)
+            case _:
+                return None
 
 
 def _article(word: str) -> str:

@@ -16,10 +16,10 @@ from rackspec.model.layers import Layers
 from rackspec.model.library import Library
 from rackspec.model.names import RackNames
 from rackspec.model.parts import count_in, make_draws, pins_of
-from rackspec.model.rack import Bus, Have, Later, Rack, Row, Stage, WaiverLine, Wish
+from rackspec.model.purse import make_also, make_have, make_purse, make_wares
+from rackspec.model.rack import Bus, Later, Rack, Row, Stage, WaiverLine, Wish
 from rackspec.model.rows import RowBuilder
 
-BUYABLE = ("insert", "rail", "module", "supply", "part", "sheet")
 WAIVABLE = ("panel", "row", "bus", "wish", "stage", "box")
 
 
@@ -142,19 +142,6 @@ def _link_boxes(case: Block, names: RackNames) -> None:
         names.give(box.text("box"), "box", box.place("box"))
 
 
-def make_have(block: Block, library: Library) -> tuple[Have, ...]:
-    """What is there already; parts must be known, screws go by their designation."""
-    found = []
-    for fact in block.all("have"):
-        part, pieces = fact.bound.values.get("part"), fact.bound.values.get("have")
-        if part is None or pieces is None or pieces.data is None:
-            continue
-        if part.kind == "name":
-            library.find(part.text, BUYABLE, fact.place("part"))
-        found.append(Have(part.text, int(pieces.data), fact.place("part")))
-    return tuple(found)
-
-
 def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
     """The rack of a block, with findings about the names in it."""
     names = RackNames(block.name, frozenset(loose_in(block)))
@@ -178,6 +165,8 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
             names.find(fact.text("about"), ("panel",), fact.place("about"))
     case = _case_of(block, library, names)
     source: Source = block.place().source
+    have, also = make_have(block, library), make_also(block, library, numbers, names)
+    sellers = tuple(library.seller(entry) for entry in library.sellers_for(source))
     rack = Rack(
         name=block.name,
         title=_title(block),
@@ -185,7 +174,7 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
         file=source,
         revision=block.all("revision")[0].text("revision") if block.all("revision") else "",
         budget=Layers((block,)).money("budget"),
-        have=make_have(block, library),
+        have=have,
         stages=stages,
         rows=tuple(rows),
         wishes=tuple(wishes),
@@ -199,5 +188,11 @@ def make_rack(block: Block, library: Library) -> tuple[Rack, list[Finding]]:
         later=tuple(later_in(block)),
         spoiled=spoiled(block),
         case=case,
+        also=also,
+        spent=make_purse(block, "spent", numbers, names),
+        gifts=make_purse(block, "gift", numbers, names),
+        anyway=make_purse(block, "anyway", numbers, names, library),
+        sellers=sellers,
+        wares=make_wares(library, [*have, *also], sellers),
     )
     return rack, names.told()

@@ -58,7 +58,8 @@ class Bought(NamedTuple):
 class PanelPart(NamedTuple):
     """A module or a supply. Lengths in mm, ``draws`` None where unknown and empty where it draws nothing.
 
-    ``gives``, ``headers`` and ``input`` belong to supplies. ``spoiled``: some of its lines were not understood, so
+    ``gives``, ``headers`` and ``input`` belong to supplies. ``ribbon``: whether its power ribbon came ``along`` or is
+    ``missing`` (empty: nobody wrote it). ``spoiled``: some of its lines were not understood, so
     nothing is said to be missing.
     """
 
@@ -81,6 +82,7 @@ class PanelPart(NamedTuple):
     input: Input | None
     efficiency: Known | None
     spoiled: bool
+    ribbon: str = ""
 
 
 class Insert(NamedTuple):
@@ -234,6 +236,7 @@ def make_panel_part(kind: str, name: str, title: str, layers: Layers) -> PanelPa
         input=make_input(layers),
         efficiency=layers.quantity("efficiency"),
         spoiled=layers.spoiled,
+        ribbon=flag_of(layers, "ribbon"),
     )
 
 
@@ -255,14 +258,14 @@ def make_insert(name: str, title: str, layers: Layers) -> Insert:
         tapped=layers.quantity("thread"),
         across=layers.quantity("across"),
         slack=layers.quantity("slack"),
-        enters=enters_of(layers),
+        enters=flag_of(layers, "enters"),
         spoiled=layers.spoiled,
     )
 
 
-def enters_of(layers: Layers) -> str:
-    """Where a nut goes into its rail."""
-    found = layers.one("enters")
+def flag_of(layers: Layers, word: str) -> str:
+    """The word that is chosen behind another: ``end`` or ``front`` behind ``enters``."""
+    found = layers.one(word)
     return found[0].bound.flags[0] if found is not None and found[0].bound.flags else ""
 
 

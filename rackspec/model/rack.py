@@ -13,6 +13,8 @@ from rackspec.model.case import Case
 from rackspec.model.known import Known, KnownMoney
 from rackspec.model.parts import Draw, Insert, PanelPart, Rail
 from rackspec.model.seats import NOWHERE, Standing
+from rackspec.model.sellers import Seller
+from rackspec.model.wares import Ware
 
 
 class Stage(NamedTuple):
@@ -149,15 +151,36 @@ class Later(NamedTuple):
 
 
 class Have(NamedTuple):
-    """So many of a part (or of screws, by designation) that are there already."""
+    """So many of a thing, by designation, that are there already."""
 
     part: str
     pieces: int
     place: Place
 
 
+class Also(NamedTuple):
+    """So many of a thing, by designation, that are bought besides, for a stage."""
+
+    part: str
+    pieces: int
+    stage: int
+    place: Place
+
+
+class Purse(NamedTuple):
+    """Money that moves beside the prices, for a stage; ``seller``: where it is spent in any case, or nothing."""
+
+    money: KnownMoney
+    stage: int
+    seller: str = ""
+
+
 class Rack(NamedTuple):
-    """A rack with everything in it. ``spoiled``: some of its lines were not understood."""
+    """A rack with everything in it. ``spoiled``: some of its lines were not understood.
+
+    ``sellers``: those that its file may name. ``wares``: what is known of the things that these sell, and of those that
+    the rack names beside its rows.
+    """
 
     name: str
     title: str
@@ -177,6 +200,12 @@ class Rack(NamedTuple):
     later: tuple[Later, ...]
     spoiled: bool
     case: Case | None = None
+    also: tuple[Also, ...] = ()
+    spent: tuple[Purse, ...] = ()
+    gifts: tuple[Purse, ...] = ()
+    anyway: tuple[Purse, ...] = ()
+    sellers: tuple[Seller, ...] = ()
+    wares: tuple[Ware, ...] = ()
 
     def full(self, thing: str) -> str:
         """The full name of a thing in it."""

@@ -45,3 +45,12 @@ def is_inside(point: Point, corners: Sequence[Point]) -> bool:
             meets = back_one + (up - up_one) * (back_other - back_one) / (up_other - up_one)
             crossings += meets > back
     return crossings % 2 == 1
+
+
+def area(corners: Sequence[Point]) -> Fraction:
+    """The area within an outline (mm²), by the surveyor's formula."""
+    twice = Fraction(0)
+    for number, (back, up) in enumerate(corners):
+        next_back, next_up = corners[(number + 1) % len(corners)]
+        twice += back * next_up - next_back * up
+    return abs(twice) / 2

@@ -6,6 +6,7 @@ are run as tests. Rules that reading and linking hold to have a page only (``rul
 """
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -28,11 +29,13 @@ Seen = Finding | Margin | NotKnown
 
 
 class Look(NamedTuple):
-    """What a rule looks at: one rack, the limits in force, what another rule has worked out already (``memory``)."""
+    """What a rule looks at: one rack, the limits in force, what another rule has worked out already (``memory``), and
+    the day that counts as today (None: no day was given, and nothing is old)."""
 
     rack: Rack
     house: House
     memory: dict[str, Any]
+    today: date | None = None
 
 
 class Rule(NamedTuple):

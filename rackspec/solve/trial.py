@@ -30,7 +30,7 @@ class Judge(NamedTuple):
 
     def look(self, rack: Rack) -> tuple[list[Finding], Inspected]:
         """All findings of a rack as they count, and what else was seen."""
-        found, seen = inspect_rack(rack, self.house, self.rules)
+        found, seen = inspect_rack(rack, self.house, self.rules, self.today)
         waived = apply_waivers(rack, found, self.rules, self.today, sound=False)
         return apply_flags(waived, self.house, self.rules), seen
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from rackspec.language.quantity import show_hp
 from rackspec.model.rack import Panel, Row
-from rackspec.solve.hardware import Hardware, RowHardware
-from rackspec.solve.panel_screws import NOT_KNOWN, ScrewLine
+from rackspec.rules.hardware import Hardware, RowHardware
+from rackspec.rules.panel_screws import NOT_KNOWN, ScrewLine
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
 from rackspec.views.reported import Reported, called, hp_span, stage_word
 from rackspec.views.text import counted

@@ -6,10 +6,10 @@ from rackspec.language.quantity import show_hp
 from rackspec.language.units import HP
 from rackspec.model.known import Known
 from rackspec.model.rack import Panel, Wish
+from rackspec.rules.hardware import NO_STANDARD, Hardware, RowHardware
 from rackspec.rules.nut_counts import NutCount, Pair, nuts_of, screwed_on, wishes_in
 from rackspec.rules.screws import USUAL_SCREWS
 from rackspec.rules.stages import runs_at
-from rackspec.solve.hardware import NO_STANDARD, Hardware, RowHardware
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
 from rackspec.views.reported import Reported, called, hp_span, mm, mm_span, stage_word
 from rackspec.views.text import counted
@@ -173,7 +173,7 @@ def first_side(reported: Reported, all_of_it: Hardware) -> Iterator[Block]:
         points.append(f"put the shims in: {shims_text(case.shims)}")
     yield Points(tuple(points), boxes=True)
     rows = tuple(
-        ("[ ]", here.row.name, side_screws(here, "left"), here.ends.washer or "none", ends_note(here))
+        ("[ ]", here.row.name, side_screws(here, "left"), here.ends.washer_text or "none", ends_note(here))
         for here in all_of_it.rows
     )
     if rows:
@@ -230,7 +230,7 @@ def second_side(reported: Reported, all_of_it: Hardware) -> Iterator[Block]:
         points.append(f"put the shims in at this end too: {shims_text(shims)}")
     points += [
         f"row {here.row.name}: {side_screws(here, 'right')}, finger-tight"
-        + (f", each with an {here.ends.washer}" if here.ends.washer else "")
+        + (f", each with an {here.ends.washer_text}" if here.ends.washer else "")
         for here in all_of_it.rows
     ]
     rails = 2 * len(all_of_it.rows)

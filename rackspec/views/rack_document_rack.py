@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 from rackspec.model.library import Library
-from rackspec.model.link import BUYABLE
+from rackspec.model.purse import BUYABLE
 from rackspec.model.rack import Bus, Feed, Have, Later, Panel, Rack, RailChoice, Row, Stage, WaiverLine, Wish
 from rackspec.project import Project
 from rackspec.views.positions import LineTable

@@ -6,8 +6,8 @@ from rackspec.model.case import LEFT, SIDES
 from rackspec.model.seats import LINES
 from rackspec.physics.threads import THREADS
 from rackspec.rules.drill_points import DrillPoint, drill_points
+from rackspec.rules.hardware import Hardware, hardware
 from rackspec.rules.registry import NotKnown
-from rackspec.solve.hardware import Hardware, hardware
 from rackspec.views.assembly_panels import boards, first_ends, later, rows_of_panels
 from rackspec.views.assembly_rails import first_side, inserts, second_side
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
@@ -77,7 +77,7 @@ def before(reported: Reported, all_of_it: Hardware, points: tuple[DrillPoint, ..
         if now:
             least = "at least " if item.at_least else ""
             for_what = ", ".join(dict.fromkeys(use.kind for use in item.uses))
-            rows.append((f"[ ] {least}{now}", item.part, for_what, "" if item.there is None else str(item.there)))
+            rows.append((f"[ ] {least}{now}", item.part, for_what, str(item.there)))
     if rows:
         yield Paragraph(
             "Lay out what the start needs. Nuts that go in at the end of a rail are counted for all stages. What is "

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from rackspec.rules.hardware import NUT, Hardware, Item
 from rackspec.rules.nut_counts import screwed_on
-from rackspec.solve.hardware import NUT, Hardware, Item
 from rackspec.views.document import Block, Heading, Paragraph, Table
 from rackspec.views.reported import Reported, stage_word
 
@@ -33,7 +33,7 @@ def item_row(reported: Reported, item: Item) -> tuple[str, ...]:
         item.part,
         f"{least}{item.needed}{when}",
         "" if item.along is None else str(item.along),
-        "-" if item.there is None else str(item.there),
+        str(item.there),
         f"{least}{item.to_buy}",
         sources(item),
     )
@@ -57,8 +57,6 @@ def remarks(reported: Reported, all_of_it: Hardware) -> Iterator[str]:
     if all_of_it.bare:
         names = ", ".join(row.name for row in all_of_it.bare)
         yield f"Not in this list: {names}, of which no rails are named."
-    if any(item.there is None for item in all_of_it.items):
-        yield "Washers: what is there of them cannot be written down, so all of them stand under 'to buy'."
     if any(NUT in item.kinds for item in all_of_it.items):
         yield (
             "Nuts are counted for all stages together, the most at once on each rail: those that enter at the end of a "

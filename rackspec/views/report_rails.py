@@ -10,11 +10,11 @@ from rackspec.model.rack import Row
 from rackspec.physics.threads import read_screw
 from rackspec.rules.choices import Chosen, chosen_of
 from rackspec.rules.chosen import faults_at_ends, too_short
+from rackspec.rules.hardware import NUT, PANEL_SCREW, STRIP, Item, RowHardware, items_of, row_hardware, uses_of
+from rackspec.rules.panel_screws import held_turns, stack_behind
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import turns
 from rackspec.rules.side_by_side import least_room
-from rackspec.solve.hardware import NUT, PANEL_SCREW, STRIP, Item, RowHardware, items_of, row_hardware, uses_of
-from rackspec.solve.panel_screws import held_turns, stack_behind
 from rackspec.views.document import Block, Paragraph, Table
 from rackspec.views.reported import called, mm
 from rackspec.views.text import counted

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from rackspec.physics.end_screws import WASHER
-from rackspec.solve.hardware import NO_STANDARD, RowHardware, hardware
+from rackspec.rules.hardware import NO_STANDARD, RowHardware, hardware
 from rackspec.views.document import Block, Heading, Paragraph, Table
 from rackspec.views.report_hardware import buying
 from rackspec.views.report_rails import rails, the_one, verdicts

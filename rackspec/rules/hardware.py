@@ -11,15 +11,16 @@ from typing import NamedTuple
 from rackspec.findings import ERROR, Finding
 from rackspec.language.quantity import plain_number
 from rackspec.model.rack import Row
+from rackspec.model.seats import EndScrews
 from rackspec.physics.end_screws import A_ROW, WASHER
 from rackspec.rules.choices import Chosen
 from rackspec.rules.chosen import chosen_one, faults_at_ends, faults_of
 from rackspec.rules.end_joints import Joint, joint_of, serving
 from rackspec.rules.nut_counts import NutCount, nut_count
+from rackspec.rules.panel_screws import NONE, NOT_KNOWN, ScrewLine, screw_lines, why_left
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import USUAL_SCREWS
 from rackspec.rules.stages import stage_numbers
-from rackspec.solve.panel_screws import NONE, NOT_KNOWN, ScrewLine, screw_lines, why_left
 
 RAIL, STRIP, NUT, PANEL_SCREW, END_SCREW, WASHER_RING = "rail", "strip", "nut", "panel screw", "end screw", "washer"
 KINDS = (RAIL, STRIP, NUT, PANEL_SCREW, END_SCREW, WASHER_RING)
@@ -33,13 +34,20 @@ NO_STANDARD = "no standard"
 
 
 class EndPlan(NamedTuple):
-    """The end screws of a row: ``screws`` by designation with their numbers, ``sides`` what each is for (empty: both),
-    the washer under each (empty: none), whether somebody wrote them, and what is wrong with those (empty: nothing)."""
+    """The end screws of a row: ``screws`` by designation with their numbers and the side each is for (empty: both), the
+    washer under each (empty: none) and which it is, whether somebody wrote them, and what is wrong with those (empty:
+    nothing)."""
 
     screws: tuple[tuple[str, int, str], ...]
     washer: str
+    washer_is: str
     written: bool
     wrong: str
+
+    @property
+    def washer_text(self) -> str:
+        """``M4 washer, 0.8mm thick``; nothing without one."""
+        return f"{self.washer}, {self.washer_is}" if self.washer_is else self.washer
 
     def text(self) -> str:
         """``4 M4x20``, or by side."""
@@ -77,14 +85,14 @@ class Use(NamedTuple):
 
 class Item(NamedTuple):
     """A line of the list: a part, the ``stage`` at which most of it has to be bought, and what is needed then, comes
-    along with panels, is there (None: no line of a spec could say so), and is to be bought."""
+    along with panels, is there, and is to be bought."""
 
     part: str
     kinds: tuple[str, ...]
     stage: int
     needed: int
     along: int | None
-    there: int | None
+    there: int
     to_buy: int
     at_least: bool
     uses: tuple[Use, ...]
@@ -142,18 +150,21 @@ def end_plan(look: Look, chosen: Chosen, joint: Joint | None) -> EndPlan:
         found = faults_at_ends(look, chosen)
         wrong = next((finding.message for finding in found if finding.severity == ERROR), "")
         if not wrong:
-            thick = f", {plain_number(written.washer.value)}mm thick" if written.washer is not None else ""
             thread = written.designation.partition("x")[0]
-            washer = f"{thread} washer{thick}" if written.washer is not None else ""
-            return EndPlan(((written.designation, A_ROW, ""),), washer, True, "")
+            return EndPlan(((written.designation, A_ROW, ""),), *washer_under(written, thread), True, "")
     if joint is None:
-        return EndPlan((("end screws, thread not known", A_ROW, ""),), "", written is not None, wrong)
+        return EndPlan((("end screws, thread not known", A_ROW, ""),), "", "", written is not None, wrong)
     thread = joint.end_hole.thread
-    washer = f"{thread} washer (ISO 7089)" if thread in WASHER else f"{thread} washer"
     if written is not None:
-        thick = f", {plain_number(written.washer.value)}mm thick" if written.washer is not None else ""
-        washer = f"{thread} washer{thick}" if thick else ""
-    return EndPlan(lengths_of(look, joint), washer, written is not None, wrong)
+        return EndPlan(lengths_of(look, joint), *washer_under(written, thread), True, wrong)
+    return EndPlan(lengths_of(look, joint), f"{thread} washer", "ISO 7089" if thread in WASHER else "", False, wrong)
+
+
+def washer_under(written: EndScrews, thread: str) -> tuple[str, str]:
+    """The washer under end screws that are written, and how thick it is; nothing where nobody wrote one."""
+    if written.washer is None:
+        return "", ""
+    return f"{thread} washer", f"{plain_number(written.washer.value)}mm thick"
 
 
 def lengths_of(look: Look, joint: Joint) -> tuple[tuple[str, int, str], ...]:
@@ -196,7 +207,8 @@ def uses_of(look: Look, here: RowHardware) -> list[Use]:
         where = "2 rails x 2 ends" if pieces_ == A_ROW else f"2 rails, {side} side"
         always(designation, END_SCREW, pieces_, where)
     if here.ends.washer:
-        always(here.ends.washer, WASHER_RING, A_ROW, "1 an end screw")
+        which = f", {here.ends.washer_is}" if here.ends.washer_is else ""
+        always(here.ends.washer, WASHER_RING, A_ROW, f"1 an end screw{which}")
     return found
 
 
@@ -236,7 +248,6 @@ def items_of(look: Look, uses: list[Use], rows: list[RowHardware]) -> list[Item]
         there = have.get(part, 0)
         short = [need - coming - there for need, coming in zip(needed, along, strict=True)]
         stage = max(stages, key=lambda number: (short[number], needed[number], -number))
-        countable = WASHER_RING not in kinds
         found.append(
             Item(
                 part,
@@ -244,7 +255,7 @@ def items_of(look: Look, uses: list[Use], rows: list[RowHardware]) -> list[Item]
                 stage,
                 needed[stage],
                 along[stage] if any(along) else None,
-                there if countable else None,
+                there,
                 max(0, short[stage]),
                 any(use.at_least for use in here),
                 here,
