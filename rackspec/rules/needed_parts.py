@@ -1,7 +1,7 @@
 """Parts that a rack needs without naming them: in: a look at it, out: ribbons, adapters and sheets, with their number.
 
-Common practice, no source: a module comes with its power ribbon. So a ribbon is bought only where somebody wrote that it
-is missing; where nobody wrote it, the number is "at least".
+Common practice, no source: a module comes with its power ribbon. So a ribbon is bought only where somebody wrote that
+it is missing; where nobody wrote it, the number is "at least".
 """
 
 from __future__ import annotations
@@ -104,15 +104,13 @@ def ribbons(look: Look) -> Iterator[RibbonNeed]:
 
 def adapters(look: Look) -> Iterator[PartNeed]:
     """Closed adapters by voltage; several of one voltage are bought for the largest current among them."""
-    by_voltage: dict[Fraction, list[Feed]] = {}
+    by_voltage: dict[Fraction, list[tuple[Feed, Fraction]]] = {}
     for feed in look.rack.feeds:
         fed_by = feed.supply.input
         if fed_by is not None and fed_by.voltage is not None and fed_by.current is not None:
-            by_voltage.setdefault(fed_by.voltage.value, []).append(feed)
+            by_voltage.setdefault(fed_by.voltage.value, []).append((feed, fed_by.current.value))
     for voltage, feeds in sorted(by_voltage.items()):
-        current = max(
-            feed.supply.input.current.value for feed in feeds if feed.supply.input and feed.supply.input.current
-        )
+        current = max(wanted for _, wanted in feeds)
         wares = [
             ware
             for ware in look.rack.wares
@@ -122,9 +120,9 @@ def adapters(look: Look) -> Iterator[PartNeed]:
             and ware.part.adapter.current.low >= current
         ]
         called = f"adapter {show(voltage, 'voltage').lstrip('+')} {show(current, 'current')}"
-        source = ", ".join(f"feeds {feed.name}" for feed in feeds)
+        source = ", ".join(f"feeds {feed.name}" for feed, _ in feeds)
         names = tuple(ware.name for ware in wares)
-        yield PartNeed(called, len(feeds), source, False, names, price_in(wares), feeds[0].place)
+        yield PartNeed(called, len(feeds), source, False, names, price_in(wares), feeds[0][0].place)
 
 
 def cut_from(piece: SidePiece, alone: bool) -> int:
