@@ -15,8 +15,7 @@ from rackspec.language.bound import Block
 from rackspec.model.house import House, make_house
 from rackspec.model.library import Entry, Library
 from rackspec.model.link import loose_in, make_rack
-from rackspec.model.offers import link_seller
-from rackspec.model.purse import find_part
+from rackspec.model.offers import link_kit, link_seller
 from rackspec.model.rack import Later, Rack
 from rackspec.spec_file import File
 from rackspec.store import DISK, Store
@@ -230,9 +229,7 @@ def link_part(entry: Entry, library: Library) -> None:
         case "seller":
             link_seller(entry, library)
         case "part":
-            library.part(entry)
-            for fact in entry.block.all("holds"):
-                find_part(fact, library)
+            link_kit(entry, library)
         case _:
             header = entry.block.header
             if header is not None and header.text("like"):

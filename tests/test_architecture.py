@@ -125,19 +125,34 @@ def test_lines_and_columns_are_made_in_views_only() -> None:
 
 
 def test_cold_run_imports_only_what_it_needs() -> None:
-    """pint, jsonschema, pygments and the JSON module stay out of a plain inspect."""
+    """pint, jsonschema, pygments, solvers and the JSON module stay out of a plain inspect."""
     import subprocess
     import sys
 
     code = (
         "import sys; from rackspec.cli.main import main; main(['inspect', sys.argv[1]]);"
-        "late = ('pint', 'jsonschema', 'pygments', 'json', 'scipy');"
+        "late = ('pint', 'jsonschema', 'pygments', 'json', 'scipy', 'highspy', 'numpy');"
         "print([name for name in late if name in sys.modules], file=sys.stderr)"
     )
     run = subprocess.run(
         [sys.executable, "-c", code, str(ROOT / "specs")], capture_output=True, text=True, check=False, cwd=ROOT
     )
     assert run.stderr.strip().splitlines()[-1] == "[]"
+
+
+def test_the_solver_is_imported_where_it_is_asked_only() -> None:
+    """One module knows the extra, and imports it when it has to solve something."""
+    import subprocess
+    import sys
+
+    users = [module_of(path) for path in FILES if {"highspy", "scipy", "numpy"} & set(imports(path))]
+    assert users == ["rackspec.solve.by_solver"]
+    code = (
+        "import sys, rackspec.solve.cheapest;"
+        "print([name for name in ('highspy', 'numpy', 'scipy') if name in sys.modules])"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT)
+    assert run.stdout == "[]\n", run.stderr
 
 
 def frozen(value: object, seen: set[int]) -> bool:

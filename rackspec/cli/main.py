@@ -30,6 +30,7 @@ COMMANDS = {
     "tidy": "put files into the one layout",
     "compare": "say what a change does: two files, folders, revisions, or racks",
     "report": "print the worked numbers: fit, power, growth; sheets for assembly and the first power-up",
+    "order": "list what a rack needs, and where to buy it: parcels, shipping, rails in money",
     "template": "draw 1:1 sheets to drill and label by: SVG, PDF or DXF",
     "explain": "explain a rule, a word, a unit or a limit",
     "export": "print the racks as a document, or the schema of one",

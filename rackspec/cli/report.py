@@ -21,7 +21,7 @@ from rackspec.rules.registry import load_rules
 if TYPE_CHECKING:
     import argparse
 
-SHEETS = ("fit", "power", "growth", "first-power-up", "assembly")
+SHEETS = ("fit", "power", "growth", "cost", "first-power-up", "assembly")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

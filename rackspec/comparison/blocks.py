@@ -29,7 +29,7 @@ from rackspec.language.words import BLOCKS
 from rackspec.model.known import evidence_of
 from rackspec.model.layers import basis_of
 
-LISTED = frozenset({"have", "sells", "box", "stage"})
+LISTED = frozenset({"have", "also", "holds", "sells", "box", "stage"})
 """Words of lists: what is gone from one and what is new in it have nothing to do with each other."""
 
 

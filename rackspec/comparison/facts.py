@@ -177,14 +177,26 @@ def written(fact: Fact) -> str:
 
 
 def subject(fact: Fact, names: Names) -> Hashable:
-    """What a line that may stand any number of times is about: the names in it, empty if it has none."""
-    statement = fact.bound.statement
-    refers = references(statement) if statement is not None else NO_REFERENCES
-    return tuple(
-        names.of(value.text, refers[key]) if key in refers else value.text
-        for key, value in sorted(fact.bound.values.items(), key=lambda item: item[0])
-        if key and (value.kind == "name" or (value.kind == "screw" and key == "part"))
-    )
+    """What a line that may stand any number of times is about: the names in it, empty if it has none; of things that
+    are called by their size, that (``M3x8``, ``M4 washer``, ``blank 6HP``); of an offer, how many it is for too."""
+    bound = fact.bound
+    refers = references(bound.statement) if bound.statement is not None else NO_REFERENCES
+    offer = bound.statement is not None and bound.statement.word == "sells"
+    about: list[Hashable] = []
+    for key, value in sorted(bound.values.items(), key=lambda item: item[0]):
+        if not key:
+            continue
+        if value.kind == "name":
+            about.append(names.of(value.text, refers[key]) if key in refers else value.text)
+        elif key == "part" and value.kind in ("screw", "amount"):
+            about.append(value.text if value.kind == "screw" else datum(value))
+        elif offer and key in ("pack", "from"):
+            about.append((key, datum(value)))
+    return (*about, *(flag for flag in bound.flags if flag in CALLED or (offer and flag == "pair")))
+
+
+CALLED = frozenset({"washer", "nut"})
+"""Words that belong to what a thing is called."""
 
 
 def title(header: Fact | None) -> str:

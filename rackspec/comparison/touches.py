@@ -1,6 +1,7 @@
 """What a change of the library reaches: in: the things of a side, out: for a part the things of racks that use it.
 
-A part is used by the racks that name it, and by what is ``like`` it or takes it.
+A part is used by the racks that name it, and by what is ``like`` it, takes it or holds it; a seller by the racks whose
+files may name it.
 """
 
 from __future__ import annotations
@@ -12,8 +13,8 @@ from rackspec.comparison.things import RACK, things_of
 from rackspec.language.bound import Block, Fact
 from rackspec.pipeline import Result
 
-SILENT = frozenset({"have", "sells"})
-"""Lines that name a part and are not otherwise when it is."""
+SILENT = frozenset({"have", "sells", "anyway"})
+"""Lines that name a thing and are not otherwise when it is: who sells to a rack is known by the rack itself."""
 
 
 class Uses:
@@ -35,6 +36,9 @@ class Uses:
                 continue
             for part in named_in(thing.block):
                 self._by_part.setdefault(part, []).append(thing.name)
+        for inspected in self._result.racks:
+            for seller in inspected.rack.sellers:
+                self._in_racks.setdefault(seller.name, []).append(inspected.rack.name)
 
     def of(self, part: str) -> tuple[str, ...]:
         """The full names of what uses a part in racks, in order."""

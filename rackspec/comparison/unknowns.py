@@ -12,6 +12,7 @@ from rackspec.comparison.renames import Renames
 from rackspec.model.house import volts
 from rackspec.model.parts import Insert, PanelPart, Rail
 from rackspec.model.rack import Panel, Rack, Row, Wish
+from rackspec.model.sellers import Seller
 from rackspec.model.sheets import Sheet
 from rackspec.rules.money import items_of
 
@@ -62,13 +63,14 @@ def questions(seen: Seen) -> list[Unknown]:
     return list(dict.fromkeys(found))
 
 
-Things = dict[str, Panel | Wish | Row | PanelPart | Rail | Insert | Sheet | Rack | None]
+Things = dict[str, Panel | Wish | Row | PanelPart | Rail | Insert | Sheet | Seller | Rack | None]
 
 
 def known_things(seen: Seen) -> Things:
     """The things of a rack and its parts by their full names; those that are named and not found are left out."""
     rack = seen.rack
     found: Things = dict.fromkeys(rack.full(bus.name) for bus in rack.buses)
+    found.update((seller.name, seller) for seller in rack.sellers)
     found[rack.name] = rack
     found.update((rack.full(row.name), row) for row in rack.rows)
     found.update((rack.full(feed.name), None) for feed in rack.feeds)
@@ -102,7 +104,7 @@ def is_known(item: Unknown, things: Things, seen: Seen) -> bool:
         return thing.width is not None if item.fact == "width" else item.fact != PRICE or thing.price is not None
     if isinstance(thing, Row):
         return _row_says(thing, item.fact, seen.rack)
-    if isinstance(thing, Rail | Insert | Sheet | Rack):
+    if isinstance(thing, Rail | Insert | Sheet | Seller | Rack):
         return is_answered(thing, item.fact)
     part = thing.part if isinstance(thing, Panel) else thing
     assert part is not None

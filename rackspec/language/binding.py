@@ -141,7 +141,8 @@ def _once(
         elif value.kind == "amount":
             said.append(value.data.value.as_integer_ratio() if value.data else value.text)  # sooner hashed
         elif value.kind == "money":
-            said.append(value.data.currency if value.data else value.text)
+            one_a_currency = statement.each == statement.word  # a rate; of other sums each may stand once
+            said.append((value.data.currency if one_a_currency else value.data[:2]) if value.data else value.text)
         else:
             said.append(value.text)
     if statement.evidence:

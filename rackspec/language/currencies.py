@@ -5,6 +5,10 @@ The list of active codes as published on 2026-01-01; a test holds it against the
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from rackspec.language.quantity import plain_number
+
 PUBLISHED = "2026-01-01"
 """The date of the official list that the tables below were taken from."""
 
@@ -46,3 +50,32 @@ def minor_units(code: str) -> int | None:
     if code not in CODES:
         raise KeyError(code)
     return MINOR_UNITS.get(code, USUAL_MINOR_UNITS)
+
+
+WITHOUT_MINOR = 4
+"""Decimals that are shown of money for which the list has none to speak of: gold, units of account."""
+
+
+def rounded(value: Fraction, currency: str, left: bool = False) -> Fraction:
+    """A sum of money in steps of the smallest coin of its currency, never to the good side: costs go up; what is
+    ``left`` goes down."""
+    step = 10 ** places_of(currency)
+    scaled = value * step
+    whole = scaled.numerator // scaled.denominator if left else -((-scaled.numerator) // scaled.denominator)
+    return Fraction(whole, step)
+
+
+def places_of(currency: str) -> int:
+    """How many decimals of sums in a currency are shown; those of most, where it is no code."""
+    if not is_currency(currency):
+        return USUAL_MINOR_UNITS
+    places = minor_units(currency)
+    return WITHOUT_MINOR if places is None else places
+
+
+def sum_text(value: Fraction, currency: str, left: bool = False) -> str:
+    """A sum of money as people write it: ``380 EUR``, ``3.80 EUR``, ``1.250 KWD``, ``401 JPY``; see ``rounded``."""
+    text = plain_number(rounded(value, currency, left), WITHOUT_MINOR)
+    if "." in text:
+        text += "0" * (places_of(currency) - len(text.partition(".")[2]))
+    return f"{text} {currency}".rstrip()

@@ -6,6 +6,7 @@ Where it is plain what was meant the line goes on as if it had been written so, 
 from typing import NamedTuple
 
 from rackspec.language.currencies import CODES, is_currency
+from rackspec.language.otherwise import NEARLY, said_otherwise, thread_alone
 from rackspec.language.pattern import Edge, State
 from rackspec.language.quantity import plain_number
 from rackspec.language.stepping import step
@@ -80,6 +81,8 @@ def unknown_word(kind: str, word: Value, shape: Shape, opens: bool) -> tuple[Sli
     where = "here" if kind == "file" else f"in {article(kind)}"
     fitting = {name: row for name, row in block.statements.items() if bool(row.opens) == opens}
     near = nearest(text, fitting) or nearest(text, block.statements)
+    if NEARLY.get(text) in fitting:
+        near = (NEARLY[text],)
     glued = next((name for name in fitting if text.startswith(name) and text[len(name) : len(name) + 1].isdigit()), "")
     if glued:
         mend = f"{glued} {text[len(glued) :]}"
@@ -95,6 +98,8 @@ def unknown_word(kind: str, word: Value, shape: Shape, opens: bool) -> tuple[Sli
     elif elsewhere:
         named = [article(name) if name != "file" else "no block" for name in elsewhere[:3]]
         remedy = f"'{text}' belongs in {' or '.join(named)}: move the line, or look where a '}}' is missing"
+    elif inside := next((row.word for row in fitting.values() if text in automaton_words(row)), ""):
+        remedy = f"'{text}' is no line of its own: it stands in a line that begins with '{inside}'"
     else:
         remedy = f"known {where}: {', '.join(sorted(fitting))}" if len(fitting) < 12 else "see 'rackspec explain'"
     message = f"'{text}' is not a word that is known {where}"
@@ -102,6 +107,19 @@ def unknown_word(kind: str, word: Value, shape: Shape, opens: bool) -> tuple[Sli
     slip = Slip("unknown-word", message, word.start, word.end, remedy, mend_word)
     meant = near[0] if near and not elsewhere else near[0] if len(near) == 1 else ""
     return slip, meant
+
+
+def automaton_words(statement: Statement) -> frozenset[str]:
+    """The words that stand inside of lines of a statement."""
+    found: set[str] = set()
+    waiting, seen = [automaton(statement)], set()
+    while waiting:
+        state = waiting.pop()
+        if id(state) not in seen:
+            seen.add(id(state))
+            found.update(state.literals)
+            waiting += [behind for _, behind in state.edges]
+    return frozenset(found) - {"stated", "measured", "guessed"}
 
 
 LISTABLE = frozenset(BLOCKS) - {"known", "bought", "panel", "fed", "feeding"}
@@ -120,12 +138,19 @@ def repair(state: State, statement: Statement, rest: tuple[Value, ...], position
         key = _taken_as(statement, rest[:position])
         if key:
             return _twice(state, before, value, key)
+    meant = said_otherwise(state, statement, rest, position, before) if value.slip is None else None
+    if meant is not None:
+        return Repair(meant.slip, meant.state, meant.skip, "", value if meant.whole else None, meant.flag)
     amounts = [(edge, behind) for edge, behind in state.edges if edge.kind == "value" and CLASSES[edge.what].dimension]
     if value.kind == "number" and amounts:
         return _without_unit(amounts, value, following)
     if value.kind == "number" and value.slip is None:
         for edge, behind in state.edges:
             if edge.what == "MONEY":
+                if value.text.startswith("-"):
+                    message = f"'{value.text}' is below zero, which a sum of money cannot be"
+                    remedy = f"write it as {value.text[1:]}, without the minus"
+                    return Repair(Slip(RULE, message, *span, remedy), behind)
                 message = f"'{value.text}' has no currency; a sum of money is due here"
                 return Repair(Slip(RULE, message, *span, f"write {value.text} EUR, or the currency it is in"), behind)
     if value.kind == "name" and before.kind == "name" and statement.opens and position == 1:
@@ -253,8 +278,12 @@ def _left_out(state: State, value: Value) -> tuple[Edge, State] | None:
 
 def too_early(state: State, before: Value) -> Slip:
     """A line that ends while something is due."""
+    if "washer" in state.literals and before.kind == "screw":
+        return thread_alone(before)
     example = examples(state)
     remedy = f"write it like {example}" if example else f"write {listed(state)}"
+    if len(state.edges) == 1 and state.edges[0][0].kind == "literal":
+        remedy += f" and {listed(state.edges[0][1])}" if not state.edges[0][1].final else ""
     message = f"{listed(state)} is due behind '{before.text}'"
     if "because" in state.literals:
         message = "a waiver needs its reason: 'because' and a text are due here"

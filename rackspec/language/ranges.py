@@ -5,7 +5,7 @@ A measure is never below zero, except a voltage, a position and an offset; some 
 
 from __future__ import annotations
 
-from rackspec.language.quantity import Quantity
+from rackspec.language.quantity import Money, Quantity
 from rackspec.language.values import Slip, Value
 
 SIGNED = frozenset({"inward", "at"})
@@ -21,6 +21,9 @@ MORE_THAN_NOTHING = frozenset(
 OF_HUNDRED = frozenset({"efficiency", "current"})
 """Keys of shares that are parts of a whole."""
 
+NOT_SOLD = {"pack": "a pack of 0 pieces holds nothing", "from": "a price from 0 on is one for nothing"}
+"""What is wrong with an offer whose number is nothing, by its key. (A stock of nothing may well be.)"""
+
 
 def impossible(word: str, key: str, value: Value) -> Slip | None:
     """What is wrong with the size of a value, or None."""
@@ -28,6 +31,14 @@ def impossible(word: str, key: str, value: Value) -> Slip | None:
         return Slip(
             "value-impossible", "a strip without holes is none", value.start, value.end, "write how many it has"
         )
+    if value.kind == "number" and word == "sells" and value.data == 0 and key in NOT_SOLD:
+        return Slip("value-impossible", NOT_SOLD[key], value.start, value.end, "write how many pieces, or leave it out")
+    if value.kind == "number" and key == "holds" and value.data == 0:
+        message = f"0 of a thing is nothing that '{word}' could say"
+        return Slip("value-impossible", message, value.start, value.end, "write how many, or delete the line")
+    if isinstance(value.data, Money) and word == "rate" and value.data.value == 0:
+        message = f"'rate' of {value.text} is nothing at all"
+        return Slip("value-impossible", message, value.start, value.end, "write what one of the money is worth")
     quantity = value.data
     if not isinstance(quantity, Quantity) or (quantity.dimension == "voltage" and key != "adapter"):
         return None
@@ -44,6 +55,9 @@ def impossible(word: str, key: str, value: Value) -> Slip | None:
     if quantity.low < 0 and key not in SIGNED:
         message = f"{value.text} goes below zero, which '{word}' cannot be"
         return Slip("value-impossible", message, *span, "write a smaller tolerance, or both ends as 'a..b'")
+    if quantity.value == 0 and key in ("longer", "heavier"):
+        message = f"every parcel is {key} than {value.text}"
+        return Slip("value-impossible", message, *span, "write what every parcel costs behind 'ships'")
     if quantity.value == 0 and key in MORE_THAN_NOTHING and word not in ("draws", "gives", "spare", "assume"):
         message = f"'{word}' of {value.text} is nothing at all"
         return Slip("value-impossible", message, *span, "measure it, or delete the line until it is known")

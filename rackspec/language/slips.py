@@ -313,6 +313,9 @@ def unexpected(line: str, code: str, at: int, error: UnexpectedInput) -> Slip:
         return Slip("unit-missing", f"'{word}' has no unit", *span, f"write its unit behind it, such as {word}mm", None)
     if word.startswith(("..", "+-", "±")):
         return Slip(RULE, f"'{word[:2]}' stands between two measures", *span, "write a unit on both of them", None)
+    if re.fullmatch(r"[0-9]+-[0-9]+", word):
+        one, other = word.split("-")
+        return Slip(RULE, f"'{word}' is no value that can be read", *span, f"write {one} to {other}", None)
     if word[0].isdigit() or word[0] in "+-":
         return Slip(
             RULE, f"'{word}' is no value that can be read", *span, "write a number with its unit, such as 14HP", None

@@ -90,6 +90,8 @@ def unit_slip(number: str, unit: str, start: int, end: int) -> Slip:
         mend = f"{number}-pin"
         message = f"'{number}{unit}' lacks its hyphen"
         return Slip("unknown-unit", message, start - len(number), end, f"write {mend}", mend)
+    if unit == "x":
+        return Slip("unknown-unit", f"no '{unit}' is needed behind a number", start, end, f"write {number} of")
     if is_currency(unit):
         mend = f"{number} {unit}"
         message = f"'{number}{unit}' is a sum of money without its space"

@@ -203,10 +203,11 @@ def rate_evidence(block: Block) -> dict[str, Evidence]:
 def make_rates(block: Block) -> dict[str, Fraction]:
     """What one of each other currency is worth in the house's; a rate between two others is left out."""
     rates: dict[str, Fraction] = {}
+    own = next((fact.text("currency") for fact in block.all("currency")), "")
     for fact in block.all("rate"):
         one, other = fact.bound.values.get("rate"), fact.bound.values.get("is")
         if one is None or other is None or not isinstance(one.data, Money) or not isinstance(other.data, Money):
             continue
-        if one.data.value:
+        if one.data.value and own in ("", other.data.currency):
             rates[one.data.currency] = other.data.value / one.data.value
     return rates

@@ -59,8 +59,8 @@ class PanelPart(NamedTuple):
     """A module or a supply. Lengths in mm, ``draws`` None where unknown and empty where it draws nothing.
 
     ``gives``, ``headers`` and ``input`` belong to supplies. ``ribbon``: whether its power ribbon came ``along`` or is
-    ``missing`` (empty: nobody wrote it). ``spoiled``: some of its lines were not understood, so
-    nothing is said to be missing.
+    ``missing`` (empty: nobody wrote it). ``own_price``: what this very specimen costs is written. ``spoiled``: some of
+    its lines were not understood, so nothing is said to be missing.
     """
 
     kind: str
@@ -83,6 +83,7 @@ class PanelPart(NamedTuple):
     efficiency: Known | None
     spoiled: bool
     ribbon: str = ""
+    own_price: bool = False
 
 
 class Insert(NamedTuple):
@@ -237,6 +238,7 @@ def make_panel_part(kind: str, name: str, title: str, layers: Layers) -> PanelPa
         efficiency=layers.quantity("efficiency"),
         spoiled=layers.spoiled,
         ribbon=flag_of(layers, "ribbon"),
+        own_price=layers.own > 0 and bool(layers.blocks[0].all("price")),
     )
 
 

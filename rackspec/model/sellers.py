@@ -10,7 +10,7 @@ from typing import NamedTuple
 from rackspec.findings import Place
 from rackspec.language.bound import Evidence, Fact
 from rackspec.language.quantity import Money, Quantity, show_hp
-from rackspec.model.known import KnownMoney, evidence_of, known
+from rackspec.model.known import TRUST, KnownMoney, evidence_of, known
 from rackspec.model.layers import Layers
 
 EACH, PAIR, PACK = "each", "pair", "pack"
@@ -138,12 +138,16 @@ def ships_of(layers: Layers) -> tuple[bool, tuple[Step, ...]]:
     facts = layers.many("ships")
     if any("nothing" in fact.bound.flags for fact, _ in facts):
         return True, ()
-    found = []
+    found: dict[Fraction, Step] = {}
     for fact, basis in facts:
         price, start = money_in(fact, "ships", basis), fact.bound.values.get("from")
-        if price is not None:
-            found.append(Step(start.data.value if start is not None and start.data else Fraction(0), price))
-    return False, tuple(sorted(found, key=lambda step: step.start))
+        if price is None:
+            continue
+        step = Step(start.data.value if start is not None and start.data else Fraction(0), price)
+        earlier = found.get(step.start)
+        if earlier is None or TRUST[price.evidence.level] < TRUST[earlier.price.evidence.level]:
+            found[step.start] = step
+    return False, tuple(found[start] for start in sorted(found))
 
 
 def days_of(layers: Layers) -> Days | None:

@@ -74,20 +74,28 @@ def end_hold(length: Fraction, side: Fraction, washer: Fraction, deep: Fraction 
     return EndHold(into, min(engaged, deep), into - deep)
 
 
-def serving_end_screw(thread: Thread, through: Through, good: Fraction) -> int | None:
-    """The shortest standard length (mm) that finds ENOUGH thread and never bottoms, at the ends that hurt.
+def serving_end_screws(thread: Thread, through: Through, good: Fraction) -> tuple[int, ...]:
+    """The standard lengths (mm) that find ENOUGH thread and never bottom, at the ends that hurt, the shortest first.
 
-    Where the end is not tapped deep enough for that: the longest that does not bottom and finds ``good`` turns; None
+    Where the end is not tapped deep enough for that: the longest that does not bottom and finds ``good`` turns; empty
     where there is none.
     """
     wanted = max(good * thread.pitch, ENOUGH * diameter(thread))
+    well: list[int] = []
     best: int | None = None
     for length in thread.lengths():
         if through.deep is not None and length - through.washer.low - through.side.low > through.deep:
             break
         held = end_hold(Fraction(length), through.side.high, through.washer.high, through.deep)
         if held.engaged >= wanted:
-            return length
-        if held.engaged >= good * thread.pitch:
+            well.append(length)
+        elif held.engaged >= good * thread.pitch:
             best = length
-    return best
+    if well:
+        return tuple(well)
+    return (best,) if best is not None else ()
+
+
+def serving_end_screw(thread: Thread, through: Through, good: Fraction) -> int | None:
+    """The first of these lengths; None where there is none."""
+    return next(iter(serving_end_screws(thread, through, good)), None)

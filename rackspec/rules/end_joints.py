@@ -13,13 +13,15 @@ from rackspec.model.case import SIDES
 from rackspec.model.known import Known
 from rackspec.model.parts import EndHole
 from rackspec.model.rack import Row
-from rackspec.physics.end_screws import A_ROW, ENOUGH, WASHER, EndHold, Ends, Through, end_hold, serving_end_screw
+from rackspec.physics.end_screws import A_ROW, ENOUGH, WASHER, EndHold, Ends, Through, end_hold, serving_end_screws
 from rackspec.physics.threads import THREADS, Screw, Thread
 from rackspec.rules.choices import Chosen
 from rackspec.rules.registry import Look
+from rackspec.rules.sold_here import THERE, chosen_length
 
 ZERO = Fraction(0)
 BOTH = "both sides"
+LONGEST = "the longest standard length that does not bottom"
 
 
 class Wall(NamedTuple):
@@ -106,13 +108,33 @@ def washer_of(joint: Joint) -> Ends:
     return Ends(written.washer.low, written.washer.high) if written.washer is not None else Ends(ZERO, ZERO)
 
 
-def serving(look: Look, joint: Joint, walls: tuple[Wall, ...] = ()) -> int | None:
-    """The shortest standard length that serves at some side pieces (all, if none are given); None: there is none."""
+def all_serving(look: Look, joint: Joint, walls: tuple[Wall, ...] = ()) -> tuple[int, ...]:
+    """The standard lengths that serve at some side pieces (all, if none are given), the shortest first."""
     walls = walls or joint.walls
     if joint.thread is None or not walls:
-        return None
+        return ()
     good = look.house.limit("turns good").value
-    return serving_end_screw(joint.thread, through(joint, walls, washer_of(joint)), good)
+    return serving_end_screws(joint.thread, through(joint, walls, washer_of(joint)), good)
+
+
+def serving(look: Look, joint: Joint, walls: tuple[Wall, ...] = ()) -> int | None:
+    """The shortest standard length that serves at some side pieces (all, if none are given); None: there is none."""
+    return next(iter(all_serving(look, joint, walls)), None)
+
+
+def to_take(look: Look, joint: Joint, walls: tuple[Wall, ...] = ()) -> tuple[str, str]:
+    """The end screw to take at some side pieces (all, if none are given), and by what its length was chosen; both empty
+    where none serves. Where nobody wrote how deep the ends are tapped, no longer one is taken than has to be."""
+    lengths = all_serving(look, joint, walls)
+    if not lengths:
+        return "", ""
+    good = lengths if joint.end_hole.deep is not None else lengths[:1]
+
+    def does(screw: Screw) -> bool:
+        return screw.thread == joint.end_hole.thread and screw.length in good
+
+    screw, by = chosen_length(look, joint.end_hole.thread, lengths[0], does, True)
+    return screw, LONGEST if by != THERE and not holds_well(joint, lengths[0], walls) else by
 
 
 def advice(look: Look, joint: Joint) -> str:
@@ -146,7 +168,7 @@ def which_length(joint: Joint, length: int) -> str:
     """By what a length was chosen: for ENOUGH thread, else for as much as there is room for."""
     if holds_well(joint, length):
         return f"the shortest standard length that holds well ({plain_number(ENOUGH)} diameters of thread)"
-    return "the longest standard length that does not bottom"
+    return LONGEST
 
 
 def held_at(screw: Screw, joint: Joint, wall: Wall) -> Held:

@@ -21,8 +21,8 @@ def rate(house: House, currency: str, into: str) -> Fraction | None:
 
 
 def currency_for(look: Look) -> str:
-    """The currency that a rack is reckoned in: its budget's, the house's, that of a later budget, else that of the
-    first seller; empty where no sum of money is written at all."""
+    """The currency that a rack is reckoned in: its budget's, the house's, that of a later budget, that of the first
+    seller, else that of the first panel with a price; empty where no sum of money is written at all."""
     rack = look.rack
     if rack.budget is not None:
         return rack.budget.money.currency
@@ -30,4 +30,6 @@ def currency_for(look: Look) -> str:
         return look.house.currency
     budgets = [stage.budget.currency for stage in rack.stages if stage.budget is not None]
     sellers = [seller.currency for seller in rack.sellers if seller.currency]
-    return next(iter([*budgets, *sellers]), "")
+    parts = [panel.part for panel in rack.panels() if panel.part is not None]
+    prices = [part.bought.price.money.currency for part in parts if part.bought.price is not None]
+    return next(iter([*budgets, *sellers, *prices]), "")

@@ -15,7 +15,7 @@ from rackspec.model.seats import EndScrews
 from rackspec.physics.end_screws import A_ROW, WASHER
 from rackspec.rules.choices import Chosen
 from rackspec.rules.chosen import chosen_one, faults_at_ends, faults_of
-from rackspec.rules.end_joints import Joint, joint_of, serving
+from rackspec.rules.end_joints import Joint, joint_of, to_take
 from rackspec.rules.nut_counts import NutCount, nut_count
 from rackspec.rules.panel_screws import NONE, NOT_KNOWN, ScrewLine, screw_lines, why_left
 from rackspec.rules.registry import Look
@@ -35,14 +35,15 @@ NO_STANDARD = "no standard"
 
 class EndPlan(NamedTuple):
     """The end screws of a row: ``screws`` by designation with their numbers and the side each is for (empty: both), the
-    washer under each (empty: none) and which it is, whether somebody wrote them, and what is wrong with those (empty:
-    nothing)."""
+    washer under each (empty: none) and which it is, whether somebody wrote them, what is wrong with those (empty:
+    nothing), and by what the length of each was chosen (empty: it was not)."""
 
     screws: tuple[tuple[str, int, str], ...]
     washer: str
     washer_is: str
     written: bool
     wrong: str
+    length_by: tuple[str, ...] = ()
 
     @property
     def washer_text(self) -> str:
@@ -155,9 +156,10 @@ def end_plan(look: Look, chosen: Chosen, joint: Joint | None) -> EndPlan:
     if joint is None:
         return EndPlan((("end screws, thread not known", A_ROW, ""),), "", "", written is not None, wrong)
     thread = joint.end_hole.thread
+    screws, by = lengths_of(look, joint)
     if written is not None:
-        return EndPlan(lengths_of(look, joint), *washer_under(written, thread), True, wrong)
-    return EndPlan(lengths_of(look, joint), f"{thread} washer", "ISO 7089" if thread in WASHER else "", False, wrong)
+        return EndPlan(screws, *washer_under(written, thread), True, wrong, by)
+    return EndPlan(screws, f"{thread} washer", "ISO 7089" if thread in WASHER else "", False, wrong, by)
 
 
 def washer_under(written: EndScrews, thread: str) -> tuple[str, str]:
@@ -167,18 +169,19 @@ def washer_under(written: EndScrews, thread: str) -> tuple[str, str]:
     return f"{thread} washer", f"{plain_number(written.washer.value)}mm thick"
 
 
-def lengths_of(look: Look, joint: Joint) -> tuple[tuple[str, int, str], ...]:
-    """The end screws that serve: one length for both sides if there is one, else one for each."""
+def lengths_of(look: Look, joint: Joint) -> tuple[tuple[tuple[str, int, str], ...], tuple[str, ...]]:
+    """The end screws that serve, one length for both sides if there is one, else one for each; and by what each length
+    was chosen."""
     thread = joint.end_hole.thread
     if joint.thread is None or not joint.whole:
-        return ((f"{thread}, length not known", A_ROW, ""),)
-    length = serving(look, joint)
-    if length is not None:
-        return ((f"{thread}x{length}", A_ROW, ""),)
-    apart = [(wall.side, serving(look, joint, (wall,))) for wall in joint.walls]
-    if len(apart) > 1 and all(one is not None for _, one in apart):
-        return tuple((f"{thread}x{one}", A_SIDE, side) for side, one in apart)
-    return ((f"{NO_STANDARD} {thread}", A_ROW, ""),)
+        return ((f"{thread}, length not known", A_ROW, ""),), ("",)
+    screw, by = to_take(look, joint)
+    if screw:
+        return ((screw, A_ROW, ""),), (by,)
+    apart = [(wall.side, *to_take(look, joint, (wall,))) for wall in joint.walls]
+    if len(apart) > 1 and all(one for _, one, _ in apart):
+        return tuple((one, A_SIDE, side) for side, one, _ in apart), tuple(by for _, _, by in apart)
+    return ((f"{NO_STANDARD} {thread}", A_ROW, ""),), ("",)
 
 
 def uses_of(look: Look, here: RowHardware) -> list[Use]:
@@ -202,14 +205,26 @@ def uses_of(look: Look, here: RowHardware) -> list[Use]:
         assumed = sum(line.assumed for line in lines)
         source = f"{len(lines)} panels" if len(lines) > 1 else "1 panel"
         source += f", {assumed} of them assumed to have {USUAL_SCREWS} screws" if assumed else ""
+        source += lengths_by(lines)
         found.append(Use(part, PANEL_SCREW, name, pieces, source, here.unknown))
-    for designation, pieces_, side in here.ends.screws:
+    for number, (designation, pieces_, side) in enumerate(here.ends.screws):
         where = "2 rails x 2 ends" if pieces_ == A_ROW else f"2 rails, {side} side"
-        always(designation, END_SCREW, pieces_, where)
+        by = here.ends.length_by[number] if here.ends.length_by else ""
+        always(designation, END_SCREW, pieces_, f"{where}, {by}" if by else where)
     if here.ends.washer:
         which = f", {here.ends.washer_is}" if here.ends.washer_is else ""
         always(here.ends.washer, WASHER_RING, A_ROW, f"1 an end screw{which}")
     return found
+
+
+def lengths_by(lines: list[ScrewLine]) -> str:
+    """By what the length of some screws was chosen, as the end of a sentence; nothing where it was not."""
+    chosen = [line for line in lines if line.length_by]
+    reasons = dict.fromkeys(line.length_by for line in chosen)
+    if not reasons:
+        return ""
+    for_some = f" for {len(chosen)} of them" if len(chosen) < len(lines) else ""
+    return f",{for_some} {' or '.join(reasons)}"
 
 
 def nut_use(count: NutCount, row: str) -> Use:

@@ -63,7 +63,8 @@ def header_at_bus(rack: Rack, panel: Panel, pins: int) -> int:
     bus = next((bus for bus in rack.buses if bus.name == power), None)
     if bus is not None and bus.header_pins is not None:
         return bus.header_pins
-    feed = next((feed for feed in rack.feeds if feed.name == power and bus is None), None)
+    fed = (feed for feed in rack.feeds if bus is None and (feed.name == power or (not power and row in feed.rows)))
+    feed = next(fed, None)
     return feed.supply.header_pins if feed is not None and feed.supply.header_pins is not None else pins
 
 

@@ -79,10 +79,15 @@ def needs_of(look: Look, rows: Sequence[RowHardware]) -> tuple[Need, ...]:
     for ask in (panels, loose_supplies, ribbons_asked, adapters_asked, sheets_asked, besides, wishes):
         asked += ask(look)
     there = there_of(look)
+    by_part: dict[str, list[Asked]] = {}
+    for one in asked:
+        by_part.setdefault(one.use.part, []).append(one)
     found = []
-    for part in dict.fromkeys(one.use.part for one in asked):
-        here = [one for one in asked if one.use.part == part]
-        found.append(need_of(look, rows, part, here, there))
+    for part, here in sorted(by_part.items(), key=lambda item: len(item[1][0].serves)):
+        need = need_of(look, rows, part, here, there)
+        found.append(need)
+        if there.get(part):  # what is asked for by its name is not there for others that it would do for
+            there[part] = max(0, there[part] - max(need.needed))
     return tuple(sorted(found, key=lambda need: (KINDS.index(need.kinds[0]), need.part)))
 
 
@@ -162,7 +167,8 @@ def panels(look: Look) -> Iterator[Asked]:
     for thing, here in placed.items():
         pieces = tuple(sum(panel.there(stage) for panel in here) for stage in stages)
         kind = BLANK if here[0].part is None else SUPPLY if here[0].what == "supply" else MODULE
-        names = [panel.name for panel in here if panel.name and panel.name != thing]
+        named = any(panel.name != thing for panel in here if panel.name)
+        names = [panel.name for panel in here if panel.name] if named else []
         rows = ", ".join(dict.fromkeys(panel.row for panel in here))
         source = (", ".join(names) + " " if names else "") + f"in row {rows}"
         part = here[0].part
@@ -174,9 +180,7 @@ def thing_of(panel: Panel) -> str:
     """What a panel is bought as: its part; by its own name where somebody wrote down what this very one costs."""
     part = panel.part
     assert part is not None
-    if part.bought.price is not None and part.layers.own > 0 and part.layers.blocks[0].all("price"):
-        return panel.name
-    return part.name
+    return panel.name if part.own_price else part.name
 
 
 def loose_supplies(look: Look) -> Iterator[Asked]:

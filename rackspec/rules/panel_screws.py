@@ -16,6 +16,7 @@ from rackspec.rules.nut_counts import is_assumed, screwed_on
 from rackspec.rules.registry import Look
 from rackspec.rules.screws import Stack, pieces_of, screw_of, serving, stack_of
 from rackspec.rules.screws import serves as length_serves
+from rackspec.rules.sold_here import chosen_length
 
 SCREW_RULES = ("thread-mismatch", "screw-too-short", "screw-bottoms")
 NOT_KNOWN = "not known"
@@ -24,7 +25,7 @@ NONE = "none"
 
 class ScrewLine(NamedTuple):
     """The screws of one panel: how many (``assumed``: nobody wrote it), which came with it (empty: not known, ``none``
-    with a blank), which to use, and why not those."""
+    with a blank), which to use, why not those, and by what the length was chosen (empty: it was not)."""
 
     panel: Panel
     pieces: int
@@ -32,6 +33,7 @@ class ScrewLine(NamedTuple):
     supplied: str
     use: str
     why: str
+    length_by: str = ""
 
     @property
     def wasted(self) -> bool:
@@ -45,47 +47,46 @@ def screw_lines(chosen: Chosen, faults: Sequence[Finding], look: Look) -> list[S
     for panel in sorted(screwed_on(chosen.row), key=lambda panel: (panel.start or 0, panel.since)):
         part = panel.part
         supplied = part.screws.designation if part is not None and part.screws is not None else ""
-        use, why = to_use(chosen, panel, faults, look)
-        lines.append(
-            ScrewLine(panel, pieces_of(panel), is_assumed(panel), supplied if part is not None else NONE, use, why)
-        )
+        use, why, by = to_use(chosen, panel, faults, look)
+        came = supplied if part is not None else NONE
+        lines.append(ScrewLine(panel, pieces_of(panel), is_assumed(panel), came, use, why, by))
     return lines
 
 
-def to_use(chosen: Chosen, panel: Panel, faults: Sequence[Finding], look: Look) -> tuple[str, str]:
-    """The screw to use for a panel, and why this one."""
-    best = best_screw(chosen, panel, look)
+def to_use(chosen: Chosen, panel: Panel, faults: Sequence[Finding], look: Look) -> tuple[str, str, str]:
+    """The screw to use for a panel, why this one, and by what its length was chosen (empty: it was not)."""
+    best, by = best_screw(chosen, panel, look)
     if panel.part is None:
         row = read_screw(chosen.row.screws)
         stack = stack_behind(chosen, panel, look)
         if row is not None and stack is not None and serves(chosen, stack, row):
-            return chosen.row.screws, "screws of the row"
-        return best, "a blank comes without"
+            return chosen.row.screws, "screws of the row", ""
+        return best, "a blank comes without", by
     own = screw_of(chosen, panel)
     if own is None:
-        return best, "nothing is known to come with it"
+        return best, "nothing is known to come with it", by
     designation = f"{own.thread}x{plain_number(own.length)}"
     if chosen.thread is None:
-        return designation, "not held against a thread: the insert is not known"
+        return designation, "not held against a thread: the insert is not known", ""
     names = {look.rack.full(panel.name)} | ({look.rack.full(chosen.row.name)} if chosen.row.screws else set())
     wrong = [fault for fault in faults if fault.rule in SCREW_RULES and fault.names[:1] and fault.names[0] in names]
     if any(fault.severity != NOTE for fault in wrong):
         came = panel.part.screws.designation if panel.part.screws is not None else ""
         supplied, stack = read_screw(came), stack_behind(chosen, panel, look)
         if chosen.row.screws and supplied is not None and stack is not None and serves(chosen, stack, supplied):
-            return came, f"those that came with it do; {wrong[0].message}"
-        return best, wrong[0].message
+            return came, f"those that came with it do; {wrong[0].message}", ""
+        return best, wrong[0].message, by
     small = [
         fault for fault in faults if fault.rule == "screw-misses-hole" and look.rack.full(panel.name) in fault.names
     ]
     if small:
-        return designation, small[0].message
+        return designation, small[0].message, ""
     why = "screws of the row" if chosen.row.screws else "those that came with it"
     if stack_of(look, chosen, panel) is None:
         why += "; whether they hold shows when the recess is measured"
     elif wrong:
         why += f"; doubtful: {wrong[0].message}"
-    return designation, why
+    return designation, why, ""
 
 
 def stack_behind(chosen: Chosen, panel: Panel, look: Look) -> Stack | None:
@@ -114,23 +115,22 @@ def serves(chosen: Chosen, stack: Stack, screw: Screw) -> bool:
     return length_serves(chosen.thread, stack, screw.length)
 
 
-def best_screw(chosen: Chosen, panel: Panel, look: Look) -> str:
-    """A screw that is there and serves, else the shortest standard one; its thread alone if no length can be said."""
+def best_screw(chosen: Chosen, panel: Panel, look: Look) -> tuple[str, str]:
+    """A screw that is there and serves, else the shortest one that is sold here, else the shortest standard one, and
+    which of these it is; its thread alone if no length can be said."""
     thread = chosen.thread
     if thread is None:
-        return NOT_KNOWN
+        return NOT_KNOWN, ""
     stack = stack_behind(chosen, panel, look)
     if stack is None:
-        return f"{thread.name}, length not known"
-    there = []
-    for have in look.rack.have:
-        screw = read_screw(have.part)
-        if screw is not None and have.pieces and serves(chosen, stack, screw):
-            there.append((screw.length, have.part))
-    if there:
-        return min(there)[1]
-    length = serving(chosen, stack)
-    return f"{thread.name}x{length}" if length is not None else f"no standard {thread.name}"
+        return f"{thread.name}, length not known", ""
+
+    def does(screw: Screw) -> bool:
+        return serves(chosen, stack, screw)
+
+    # with no room written nobody knows where a longer one would hit
+    best, by = chosen_length(look, thread.name, serving(chosen, stack), does, stack.room is not None)
+    return best or f"no standard {thread.name}", by
 
 
 def why_left(line: ScrewLine, chosen: Chosen, look: Look) -> str:

@@ -112,7 +112,10 @@ class Counter:
         self.currency = currency
         self.prices = prices
         self.remarks: list[str] = []
-        self.serving = {part: position for position, need in enumerate(needs) for part in need.serves}
+        self.serving: dict[str, list[int]] = {}
+        for position, need in enumerate(needs):
+            for part in need.serves:
+                self.serving.setdefault(part, []).append(position)
         self.wares = {ware.name: ware for ware in look.rack.wares}
         self.masses = masses_of(look.rack)
 
@@ -123,8 +126,8 @@ class Counter:
             grouped.setdefault((offer.part, offer.pieces), []).append(offer)
         found = []
         for (part, unit), offers in grouped.items():
-            gives = self.gives(part, unit)
-            if not gives:
+            ways = self.gives(part, unit)
+            if not ways:
                 continue
             lines: dict[int, Offer] = {}
             for offer in offers:
@@ -136,14 +139,15 @@ class Counter:
             if not tiers or (stock is not None and stock < tiers[0].least):
                 continue
             length, mass = self.size(seller, part, unit)
-            lot = Lot(0, gives, tiers, stock, length, mass)
-            found.append((tuple(offer for offer, price in priced if price is not None), lot))
+            kept = tuple(offer for offer, price in priced if price is not None)
+            found += [(kept, Lot(0, gives, tiers, stock, length, mass)) for gives in ways]
         return found
 
-    def gives(self, part: str, unit: int) -> tuple[tuple[int, int], ...]:
-        """What a unit of a thing gives of the needs: itself, else what is in it, where it is a kit."""
+    def gives(self, part: str, unit: int) -> list[tuple[tuple[int, int], ...]]:
+        """What a unit of a thing may give of the needs: itself, for each need that it would do for; else what is in it,
+        where it is a kit."""
         if part in self.serving:
-            return ((self.serving[part], unit),)
+            return [((position, unit),) for position in self.serving[part]]
         found: dict[int, int] = {}
         waiting = [(part, unit, 0)]
         while waiting:
@@ -151,11 +155,17 @@ class Counter:
             ware = self.wares.get(name)
             for held in ware.part.holds if ware is not None and ware.part is not None else ():
                 if held.part in self.serving:
-                    position = self.serving[held.part]
+                    position = self.serving[held.part][0]
                     found[position] = found.get(position, 0) + held.pieces * many
                 elif depth < DEEPEST_KIT:
                     waiting.append((held.part, held.pieces * many, depth + 1))
-        return tuple(sorted((position, many) for position, many in found.items() if many))
+        inside = tuple(sorted((position, many) for position, many in found.items() if many))
+        return [inside] if inside else []
+
+    def serves_with(self, offer: Offer, serves: frozenset[str]) -> bool:
+        """Whether an offer gives a need that some things would serve."""
+        wanted = {position for part in serves for position in self.serving.get(part, ())}
+        return any(position in wanted for gives in self.gives(offer.part, offer.pieces) for position, _ in gives)
 
     def price(self, offer: Offer) -> Fraction | None:
         """What a unit of a line costs, in the currency of the basket."""
@@ -213,10 +223,10 @@ def lacking_of(look: Look, counter: Counter, need: Need, pieces: int, there: int
         return Lacking(need, pieces, "unsettled", "which one is not known yet: 'rackspec inspect' says what to measure")
     if there:
         return Lacking(need, pieces, "stock", f"all sellers that are asked have {there} together")
-    position = counter.serving.get(need.serves[0]) if need.serves else None
+    serves = frozenset(need.serves)
     left_out, no_rate = [], []
     for seller in look.rack.sellers:
-        sold = any(position in dict(counter.gives(offer.part, offer.pieces)) for offer in seller.offers)
+        sold = any(counter.serves_with(offer, serves) for offer in seller.offers)
         if sold and seller.name in without:
             left_out.append(seller.name)
         elif sold and rate(look.house, seller.currency, counter.currency) is None:

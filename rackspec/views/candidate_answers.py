@@ -160,10 +160,10 @@ def money_text(left: MoneyLeft, before: MoneyLeft, rack: Rack) -> str:
     """What is left of a budget."""
     least, most = ("at least ", "at most ") if left.least else ("", "")
 
-    def money(value: Fraction) -> str:
-        return sum_text(value, left.currency)
+    def money(value: Fraction, rest: bool = False) -> str:
+        return sum_text(value, left.currency, rest)
 
     rest = left.budget - left.total
-    after = f"{most}{money(rest)} left" if rest >= 0 else f"{money(-rest)} too much"
+    after = f"{most}{money(rest, True)} left" if rest >= 0 else f"{money(-rest)} too much"
     was = "" if before.total == left.total else f" ({money(before.total)} without it)"
-    return f"{rack.stage_name(left.stage)}: {least}{money(left.total)}{was} of {money(left.budget)}, {after}"
+    return f"{rack.stage_name(left.stage)}: {least}{money(left.total)}{was} of {money(left.budget, True)}, {after}"

@@ -31,6 +31,10 @@ EACH = {
     "edge": "of the two",
     "give": "thing that gives",
     "assume": "thing it is about",
+    "ships": "sum of goods",
+    "longer": "length",
+    "heavier": "mass",
+    "old": "of the two",
 }
 """What a line may stand once for, in a builder's words, by the word of its statement."""
 

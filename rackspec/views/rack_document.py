@@ -18,19 +18,22 @@ from rackspec.model.rack import Later, Rack
 from rackspec.project import Project
 from rackspec.views.limits import limit_row
 from rackspec.views.positions import LineTable
+from rackspec.views.rack_document_buying import part_record, seller_record
 from rackspec.views.rack_document_case import sheet_record
 from rackspec.views.rack_document_parts import insert_record, panel_part_record, rail_record
 from rackspec.views.rack_document_rack import later_record, rack_record
-from rackspec.views.rack_document_values import UNITS, Record, nearest, place_record, quantity_record
+from rackspec.views.rack_document_values import UNITS, Record, evidence_record, nearest, place_record, quantity_record
 from rackspec.views.schema import checked
 
-FORMAT_VERSION = "1.1"
+FORMAT_VERSION = "1.2"
 SECTIONS = {
     "module": ("modules", panel_part_record),
     "supply": ("supplies", panel_part_record),
     "rail": ("rails", rail_record),
     "insert": ("inserts", insert_record),
     "sheet": ("sheets", sheet_record),
+    "part": ("parts", part_record),
+    "seller": ("sellers", seller_record),
 }
 """Where parts of a kind stand, and what makes a record of one."""
 PER_HP = "assume draws "
@@ -75,15 +78,21 @@ def house_record(house: House, table: LineTable) -> Record:
         "fail_at": {"severity": house.fail_at or ERROR, "place": line("fail-at")},
         "currency": {"code": house.currency, "place": line("currency")} if house.currency else None,
         "rates": [
-            {"currency": code, "value": nearest(value), "exact": str(value), "place": line(f"rate {code}")}
+            {
+                "currency": code,
+                "value": nearest(value),
+                "exact": str(value),
+                "evidence": evidence_record(house.rated[code]),
+                "place": line(f"rate {code}"),
+            }
             for code, value in sorted(house.rates.items())
         ],
     }
 
 
 def parts_in_use(racks: Iterable[Rack]) -> set[str]:
-    """The names of all parts that racks are made of: what is placed, what feeds it, rails, what goes into them, and the
-    sheets of the case."""
+    """The names of all parts that racks are made of: what is placed, what feeds it, rails, what goes into them, the
+    sheets of the case; the sellers that they know, and the parts that these sell, or that the racks name."""
     used: set[str] = set()
     for rack in racks:
         used |= {feed.supply.name for feed in rack.feeds}
@@ -91,6 +100,7 @@ def parts_in_use(racks: Iterable[Rack]) -> set[str]:
         for choice in (choice for row in rack.rows for choice in row.choices):
             used |= {part.name for part in (choice.rail, choice.insert, *choice.takes) if part is not None}
         used |= {side.sheet.name for side in (rack.case.sides if rack.case else ()) if side.sheet is not None}
+        used |= {seller.name for seller in rack.sellers} | {ware.name for ware in rack.wares if ware.kind == "part"}
     return used
 
 

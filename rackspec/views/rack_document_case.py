@@ -17,7 +17,7 @@ from rackspec.model.seats import Drilled, EndScrews, Seat, Standing
 from rackspec.rules.drill_points import DrillPoint, drill_points
 from rackspec.rules.registry import Look
 from rackspec.views.positions import LineTable
-from rackspec.views.rack_document_parts import head_record
+from rackspec.views.rack_document_parts import bought_records, head_record
 from rackspec.views.rack_document_values import Record, known_record, nearest, place_record
 
 
@@ -130,5 +130,8 @@ def sheet_record(entry: Entry, library: Library, table: LineTable) -> Record:
     return {
         **head_record(entry, library, table),
         "thickness": known_record(sheet.thickness, table),
+        "size": [known_record(side, table) for side in sheet.sides] if sheet.sides is not None else None,
+        "there": sheet.there,
+        **bought_records(sheet.bought, table),
         "complete": not sheet.spoiled,
     }

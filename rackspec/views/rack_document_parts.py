@@ -110,6 +110,7 @@ def facts_record(part: PanelPart, table: LineTable) -> Record:
         "face": face_record(part.face, table),
         **bought_records(part.bought, table),
         "supply": feeding_record(part, table),
+        "ribbon": part.ribbon or None,
         "complete": not part.spoiled,
     }
 

@@ -6,13 +6,10 @@ What stands in a rack keeps the order in which it was written; stages are named 
 
 from __future__ import annotations
 
-import re
-
-from rackspec.model.library import Library
-from rackspec.model.purse import BUYABLE
-from rackspec.model.rack import Bus, Feed, Have, Later, Panel, Rack, RailChoice, Row, Stage, WaiverLine, Wish
+from rackspec.model.rack import Bus, Feed, Later, Panel, Rack, RailChoice, Row, Stage, WaiverLine, Wish
 from rackspec.project import Project
 from rackspec.views.positions import LineTable
+from rackspec.views.rack_document_buying import also_record, anyway_record, have_record, purse_record
 from rackspec.views.rack_document_case import case_record, drill_point_records, standing_records
 from rackspec.views.rack_document_parts import facts_record
 from rackspec.views.rack_document_values import (
@@ -27,8 +24,6 @@ from rackspec.views.rack_document_values import (
 
 BARE = ("blank", "gap")
 """What stands in a row without being a part of the library."""
-SCREW = re.compile(r"M[0-9]+(\.[0-9]+)?x[0-9]+(\.[0-9]+)?")
-"""How screws are called; no name of the library reads so."""
 
 
 def stage_record(stage: Stage, table: LineTable) -> Record:
@@ -145,16 +140,6 @@ def later_record(later: Later, table: LineTable) -> Record:
     return {"word": later.word, "place": place_record(later.place, table)}
 
 
-def have_record(have: Have, library: Library, table: LineTable) -> Record:
-    """So many of a part that are there already; screws go by their designation."""
-    entry = library.entries.get(have.part)
-    if entry is not None:
-        kind = entry.kind if entry.kind in BUYABLE else None
-    else:
-        kind = "screw" if SCREW.fullmatch(have.part) else None
-    return {"part": have.part, "kind": kind, "pieces": have.pieces, "place": place_record(have.place, table)}
-
-
 def sources_of(rack: Rack) -> set[str]:
     """The names that lead to a supply: of busses, of supplies in rows, and of those that stand in no row."""
     placed = {panel.name for panel in rack.panels() if panel.what == "supply"}
@@ -173,6 +158,11 @@ def rack_record(rack: Rack, root: str, project: Project, table: LineTable) -> Re
         "budget": money_record(rack.budget, table),
         "stages": [stage_record(stage, table) for stage in rack.stages],
         "have": [have_record(have, project.library, table) for have in rack.have],
+        "also": [also_record(also, project.library, table) for also in rack.also],
+        "spent": [purse_record(purse, table) for purse in rack.spent],
+        "gifts": [purse_record(purse, table) for purse in rack.gifts],
+        "anyway": [anyway_record(purse, project.library, table) for purse in rack.anyway],
+        "sellers": [seller.name for seller in rack.sellers],
         "rows": [row_record(row, sources, table) for row in rack.rows],
         "wishes": [wish_record(wish, table) for wish in rack.wishes],
         "busses": [bus_record(bus, sources, table) for bus in rack.buses],

@@ -11,6 +11,7 @@ from rackspec.rules.registry import load_rules
 from rackspec.views.document import Block, Heading, Paragraph
 from rackspec.views.positions import LineTable
 from rackspec.views.report_assembly import assembly
+from rackspec.views.report_cost import cost
 from rackspec.views.report_first_power_up import first_power_up
 from rackspec.views.report_fit import fit
 from rackspec.views.report_growth import growth
@@ -22,6 +23,7 @@ SHEETS: dict[str, Callable[[Reported], Iterator[Block]]] = {
     "fit": fit,
     "power": power,
     "growth": growth,
+    "cost": cost,
     "first-power-up": first_power_up,
     "assembly": assembly,
 }

@@ -1,85 +1,122 @@
-"""Money: in: a rack, out: what is to be bought for each stage, and what of the budget it leaves."""
+"""Money: in: a rack, out: what is to be bought for each stage, what that costs, and what of the budget it leaves.
+
+As the cheapest order brings it, where sellers are known; else as priced where things are written down.
+"""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
-from rackspec.rules.money import Item, budget_of, in_currency, items_of, sum_text
-from rackspec.views.document import Block, Heading, Paragraph, Table
+from rackspec.language.currencies import sum_text
+from rackspec.rules.bills import NOTHING, Bill, Means, bill_of_items, cost_of, is_guessed, means_of
+from rackspec.rules.registry import Look
+from rackspec.views.document import Block, Heading, Paragraph, Points, Table
 from rackspec.views.reported import Reported, stage_word
 
+PRICED = (
+    "Panels, wishes, rails and strips, as priced where they are written down, less what is there already. "
+    "Screws, nuts and shipping come on top."
+)
+LANDED = (
+    "Each stage as its cheapest order brings it, less what is there already: goods in whole packs, and shipping. What "
+    "nobody here sells is counted at the price that is written with it, and its shipping is not known. "
+    "'rackspec order' shows the orders."
+)
 
-def currency_of(reported: Reported, stage: int) -> str:
-    """The currency that a stage is counted in: its budget's, the house's, else that of the first price."""
-    budget = budget_of(reported.seen.rack, stage)
-    if budget is not None:
-        return budget[1]
-    prices = [item.price.money.currency for item in items_of(reported.seen.rack) if item.price is not None]
-    return reported.seen.house.currency or (prices[0] if prices else "")
+
+def stage_bills(look: Look) -> tuple[Bill, ...]:
+    """The bill of each stage; from sellers, as ``order`` orders it."""
+    stages = range(len(look.rack.stages))
+    if not look.rack.sellers:
+        return tuple(bill_of_items(look, stage) for stage in stages)
+    from rackspec.rules.landed import landed_bill, unsure_needs  # racks without sellers never need these
+    from rackspec.solve.order_desk import Desk
+    from rackspec.solve.rail_ways import ways_of
+
+    plan = ways_of(Desk(look, stages)).plans[0]
+    unsure = [unsure_needs(plan.way.needs, stage) for stage in stages]
+    orders = zip(plan.orders, stages, unsure, strict=True)
+    return tuple(landed_bill(look, order.shop, order.found, stage, {}, left) for order, stage, left in orders)
 
 
 def money(reported: Reported) -> Iterator[Block]:
     """What is to be spent at each stage."""
-    items = items_of(reported.seen.rack)
-    budgets = [budget_of(reported.seen.rack, stage) for stage in reported.stages]
-    if not any(budgets) and not any(item.price for item in items):
+    look = reported.look
+    bills = stage_bills(look)
+    means = [means_of(look, bill.stage) for bill in bills]
+    if not any(means) and not any(bill.known for bill in bills):
         return
     yield Heading(3, "Money")
-    yield Paragraph(
-        "Panels, wishes, rails and strips, as priced where they are written down, less what is there already. "
-        "Screws, nuts and shipping come on top."
-    )
-    yield Table(
-        ("stage", "budget", "to spend", "of it guessed", "without price", "left"),
-        tuple(stage_line(reported, items, stage) for stage in reported.stages),
-        frozenset((1, 2, 3, 4, 5)),
-    )
-    rows = []
-    for item in merged(items):
-        currency = currency_of(reported, item.stage)
-        cost = in_currency(reported.look, item, currency)
-        how = item.price.evidence.level if item.price is not None else ""
-        text = (
-            sum_text(cost, currency)
-            if cost is not None
-            else "not known"
-            if item.price is None
-            else f"no rate to {currency}"
-        )
-        rows.append((stage_word(reported, item.stage), str(item.pieces), item.part, text, how))
+    yield Paragraph(LANDED if look.rack.sellers else PRICED)
+    yield from table(reported, bills, means)
+    rows = [row for bill in bills for row in bought(reported, bill)]
     if rows:
         yield Paragraph("To be bought:")
-        yield Table(("stage", "pieces", "part", "together", "price is"), tuple(rows), frozenset((1, 3)))
+        yield Table(("stage", "pieces", "thing", "from", "together", "price is"), tuple(rows), frozenset((1, 4)))
+    left_out: dict[str, list[str]] = {}
+    for bill in bills:
+        for what in bill.open:
+            left_out.setdefault(what, []).append(stage_word(reported, bill.stage))
+    if left_out:
+        yield Paragraph("Not in these sums:")
+        yield Points(tuple(f"{what} ({', '.join(stages)})" for what, stages in left_out.items()))
 
 
-def merged(items: list[Item]) -> list[Item]:
-    """The same part at the same price and stage told once."""
-    found: dict[tuple[int, str, object], Item] = {}
-    for item in items:
-        key = (item.stage, item.part, item.price.money if item.price is not None else None)
-        pieces = found[key].pieces if key in found else 0
-        found[key] = item._replace(pieces=pieces + item.pieces)
-    return list(found.values())
-
-
-def stage_line(reported: Reported, items: list[Item], stage: int) -> tuple[str, ...]:
-    """The sums of one stage."""
-    budget, currency = budget_of(reported.seen.rack, stage), currency_of(reported, stage)
-    costs = [(item, in_currency(reported.look, item, currency)) for item in items if item.stage == stage]
-    known = [(item, cost) for item, cost in costs if cost is not None]
-    total = sum((cost for _, cost in known), Fraction(0))
-    guessed = sum(
-        (cost for item, cost in known if item.price is not None and item.price.evidence.level == "guessed"), Fraction(0)
+def table(reported: Reported, bills: tuple[Bill, ...], means: list[Means | None]) -> Iterator[Block]:
+    """The stages against their budgets; columns in which nothing stands are left out."""
+    head = (
+        "stage",
+        "budget",
+        "given",
+        "spent",
+        "goods",
+        "more in packs",
+        "shipping",
+        "to spend",
+        "of it guessed",
+        "without price",
+        "left",
     )
-    lacking = len(known) < len(costs)
-    spend = ("at least " if lacking else "") + sum_text(total, currency)
+    rows = [stage_line(reported, bill, mean) for bill, mean in zip(bills, means, strict=True)]
+    always = {0, 1, 7, 8, 9, 10}
+    if not reported.seen.rack.sellers:
+        kept = sorted(always)
+    else:
+        kept = [column for column in range(len(head)) if column in always or any(row[column] for row in rows)]
+    told = tuple(tuple(row[column] for column in kept) for row in rows)
+    yield Table(tuple(head[column] for column in kept), told, frozenset(range(1, len(kept))))
+
+
+def stage_line(reported: Reported, bill: Bill, means: Means | None) -> tuple[str, ...]:
+    """The sums of one stage."""
+    currency = bill.currency
+    goods = sum((cost_of(line) for line in bill.known), NOTHING) - bill.spare
+    spend = ("at least " if bill.at_least else "") + sum_text(bill.total, currency)
     left = ""
-    if budget is not None:
-        left = ("at most " if lacking else "") + sum_text(budget[0] - total, currency)
+    if means is not None:
+        left = ("at most " if bill.at_least else "") + sum_text(means.left - bill.total, currency, left=True)
     return (
-        stage_word(reported, stage),
-        sum_text(budget[0], budget[1]) if budget is not None else "none",
+        stage_word(reported, bill.stage),
+        sum_text(means.budget, means.currency, left=True) if means is not None else "none",
+        sum_text(means.gifts, means.currency, left=True) if means is not None and means.gifts else "",
+        sum_text(means.spent, means.currency) if means is not None and means.spent else "",
+        sum_text(goods, currency) if bill.known else "",
+        sum_text(bill.spare, currency) if bill.spare else "",
+        sum_text(bill.shipping, currency) if bill.sellers else "",
         spend,
-        sum_text(guessed, currency),
-        str(len(costs) - len(known)),
+        sum_text(bill.guessed, currency),
+        str(len(bill.unpriced)),
         left,
     )
+
+
+def bought(reported: Reported, bill: Bill) -> Iterator[tuple[str, ...]]:
+    """What is bought for a stage; the same thing at the same price is told once."""
+    merged: dict[tuple[object, ...], tuple[int, str, str]] = {}
+    for line in bill.lines:
+        how = "" if line.price is None else "guessed" if is_guessed(line) else line.price.evidence.level
+        key = (line.part, line.seller, line.price.money if line.price is not None else None)
+        pieces = merged[key][0] if key in merged else 0
+        merged[key] = (pieces + line.pieces, how, "")
+    for (part, seller, _), (pieces, how, _) in merged.items():
+        here = [line for line in bill.known if (line.part, line.seller) == (part, seller)]
+        together = sum_text(sum((cost_of(line) for line in here), NOTHING), bill.currency) if here else "not known"
+        yield (stage_word(reported, bill.stage), str(pieces), str(part), str(seller) or "-", together, how)

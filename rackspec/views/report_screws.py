@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from rackspec.physics.end_screws import WASHER
-from rackspec.rules.hardware import NO_STANDARD, RowHardware, hardware
+from rackspec.rules.hardware import NO_STANDARD, EndPlan, RowHardware, hardware
+from rackspec.rules.sold_here import SOLD, THERE
 from rackspec.views.document import Block, Heading, Paragraph, Table
 from rackspec.views.report_hardware import buying
 from rackspec.views.report_rails import rails, the_one, verdicts
@@ -51,10 +52,18 @@ def ends(here: RowHardware) -> Iterator[Block]:
             )
             return
         yield Paragraph(
-            f"End screws: nobody wrote any. What serves{behind}: {plan.text()}{under}; chosen as the shortest standard "
-            "size with one and a half diameters of thread (shop rule), or where the ends are not tapped deep enough "
-            f"for that, the longest that does not bottom. {write}."
+            f"End screws: nobody wrote any. What serves{behind}: {plan.text()}{under}; chosen as {chosen_as(plan)}, or "
+            "where the ends are not tapped deep enough for that, the longest that does not bottom. "
+            f"{write}."
         )
+
+
+def chosen_as(plan: EndPlan) -> str:
+    """By what the size of end screws was chosen."""
+    found = [by for by in dict.fromkeys(plan.length_by) if by in (THERE, SOLD)]
+    if not found:
+        return "the shortest standard size with one and a half diameters of thread (shop rule)"
+    return f"{' or '.join(found)} of the sizes with one and a half diameters of thread (shop rule)"
 
 
 def screws(here: RowHardware) -> Iterator[Block]:

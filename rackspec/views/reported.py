@@ -40,7 +40,7 @@ class Reported(NamedTuple):
     @property
     def look(self) -> Look:
         """A look at the rack, as the rules have it."""
-        return Look(self.seen.rack, self.seen.house, {})
+        return Look(self.seen.rack, self.seen.house, {}, self.day)
 
     @property
     def stages(self) -> range:

@@ -11,7 +11,8 @@ import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 
 from rackspec.findings import ERROR, NOTE, WARNING, Finding, Place
-from rackspec.language.quantity import plain_number, show, show_hp
+from rackspec.language.currencies import sum_text
+from rackspec.language.quantity import show, show_hp
 from rackspec.physics.margin import Margin
 from rackspec.pipeline import Result
 from rackspec.rules.registry import NotKnown
@@ -129,7 +130,7 @@ def amount(margin: Margin, value: str) -> str:
     if margin.unit == "mm" and margin.what.endswith("width"):
         return show_hp(number)
     if margin.unit not in ("mm", "mA"):
-        return f"{plain_number(number, 2).lstrip('~')} {margin.unit}"
+        return sum_text(number, margin.unit, left=value != "value")
     return show(number, "length" if margin.unit == "mm" else "current")
 
 

@@ -17,7 +17,7 @@ from pathlib import Path
 from time import perf_counter
 from typing import Any
 
-from tests.bench import row_fit
+from tests.bench import landed, row_fit
 from tests.bench.library import as_rack, as_rackspec, as_yaml, modules
 from tests.bench.pairs import Timed, interleaved
 from tests.bench.repository import repository
@@ -235,6 +235,7 @@ def main() -> None:
         layout(python, folder, rounds)
         repository(python, work / "repository", told, max(3, rounds // 5))
         row_fit.rows(told, max(3, rounds // 3))
+        landed.orders(told)
 
 
 if __name__ == "__main__":

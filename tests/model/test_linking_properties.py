@@ -42,6 +42,10 @@ def one_rack(text: str) -> Rack:
     return rack
 
 
+BY_NAME = ("wares", "sellers")
+"""What stands in the order of its names, which is another one under other names."""
+
+
 def facts_of(thing: Any, names: dict[str, str] | None = None) -> Any:
     """A model without its places, as plain data; with the names of ``names`` changed."""
     match thing:
@@ -52,7 +56,9 @@ def facts_of(thing: Any, names: dict[str, str] | None = None) -> Any:
         case tuple() if hasattr(thing, "_fields"):
             fields = zip(thing._fields, thing, strict=True)
             return type(thing).__name__, {
-                field: facts_of(value, names) for field, value in fields if field != "follows"
+                field: sorted(facts_of(value, names), key=repr) if field in BY_NAME else facts_of(value, names)
+                for field, value in fields
+                if field != "follows"
             }  # whether a place was written as ``next`` is no fact of the rack
         case tuple() | list():
             return [facts_of(value, names) for value in thing]
@@ -90,7 +96,7 @@ def test_the_order_of_blocks_changes_nothing(order: list[int]) -> None:
         (facts_of(rack) for rack in expected), key=repr
     )
     assert Counter(finding.rule for finding in found) == Counter(finding.rule for finding in expected_found)
-    assert len(racks) == 4
+    assert len(racks) == len(re.findall(r"^rack ", WHOLE, re.MULTILINE)) > 3
 
 
 TITLES = re.compile(r'("[^"\n]*"|#[^\n]*)')

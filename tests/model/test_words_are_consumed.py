@@ -44,6 +44,8 @@ BUILDERS = frozenset(
         "make_case",
         "make_side",
         "make_sheet",
+        "make_part",
+        "make_seller",
     }
 )
 """The functions that make a record of the model out of a block; what their helpers read, they read."""
@@ -51,8 +53,8 @@ BUILDERS = frozenset(
 LINKING = frozenset({"_link_boxes", "link_part"})
 """Functions that only look names up: they may read lines that no rule looks at yet, beside ``later_in``."""
 
-CHECKING = frozenset({"Library._look_for_two_forms"})
-"""Functions that only look whether lines agree with each other, and keep nothing of them."""
+CHECKING = frozenset({"Library._look_for_two_forms", "link_seller", "link_kit"})
+"""Functions that only look whether lines agree with each other and names are known, and keep nothing of them."""
 
 MACHINERY = ("layers.py", "known.py", "bound.py")
 """Files that read facts for whoever asks."""

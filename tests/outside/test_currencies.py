@@ -6,10 +6,12 @@ run here.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import iso4217
 import pytest
 
-from rackspec.language.currencies import CODES, MINOR_UNITS, PUBLISHED, is_currency, minor_units
+from rackspec.language.currencies import CODES, MINOR_UNITS, PUBLISHED, is_currency, minor_units, sum_text
 
 OFFICIAL = {currency.code: currency.exponent for currency in iso4217.Currency}
 
@@ -60,3 +62,34 @@ def test_gold_has_no_decimals() -> None:
     """XAU has no minor unit in the list ("N.A.")."""
     assert is_currency("XAU")
     assert minor_units("XAU") is None
+
+
+@pytest.mark.parametrize(
+    ("value", "currency", "cost", "left"),
+    [
+        ("1/3", "JPY", "1 JPY", "0 JPY"),
+        ("1/3", "KWD", "0.334 KWD", "0.333 KWD"),
+        ("1/3", "EUR", "0.34 EUR", "0.33 EUR"),
+        ("1/3", "CLF", "0.3334 CLF", "0.3333 CLF"),
+        ("1/3", "XAU", "0.3334 XAU", "0.3333 XAU"),
+        ("-1/3", "EUR", "-0.33 EUR", "-0.34 EUR"),
+        ("-1/3", "JPY", "0 JPY", "-1 JPY"),
+        ("19/5", "EUR", "3.80 EUR", "3.80 EUR"),
+        ("5/4", "KWD", "1.250 KWD", "1.250 KWD"),
+        ("380", "EUR", "380 EUR", "380 EUR"),
+        ("380", "KWD", "380 KWD", "380 KWD"),
+    ],
+)
+def test_amounts_have_the_decimals_of_their_currency(value: str, currency: str, cost: str, left: str) -> None:
+    """What is smaller than the smallest coin is never rounded to the good side."""
+    assert (sum_text(Fraction(value), currency), sum_text(Fraction(value), currency, left=True)) == (cost, left)
+
+
+@pytest.mark.parametrize("code", sorted(code for code, decimals in OFFICIAL.items() if decimals))
+def test_amounts_show_all_decimals_or_none(code: str) -> None:
+    """Decimals as many as the official exponent; a whole sum has none."""
+    decimals = OFFICIAL[code]
+    assert decimals is not None
+    text = sum_text(Fraction(1, 10**decimals), code).partition(" ")[0]
+    assert len(text.partition(".")[2]) == decimals
+    assert sum_text(Fraction(7), code) == f"7 {code}"

@@ -93,7 +93,7 @@ def test_evidence(word: str) -> None:
     ("name", "told"),
     [
         ("SCREW", "SCREW: a screw, such as M3x6"),
-        ("SCREW", "Words that take one: screws, sells, have"),
+        ("SCREW", "Words that take one: screws, holds, sells, have, also, end-screws"),
         ("POINT", "(7.5mm, 3mm) is 7.5mm from the left and 3mm from the bottom"),
         ("VOLTAGE", "the unit is one of: V, mV"),
         ("LENGTH", "the unit is one of: mm, cm, m, um, in, thou, ft, HP, U"),

@@ -25,7 +25,8 @@ EXPECTED = Path(__file__).with_name("rack_document.json")
 HOUSE = """\
 house {
     currency  EUR
-    rate      3 GBP is 3.5 EUR
+    rate      3 GBP is 3.5 EUR stated "the paper" 2026-11-20
+    old       price 90 days
     spare     depth 4mm
     assume    draws 1mA..3mA on +5V per HP
     flag      header-unkeyed as error
@@ -41,6 +42,7 @@ module saw "saw 🎛" {
     draws     41mA on -12V
     draws     60mA +-5mA on +12V guessed
     header    10-pin keyed
+    ribbon    missing
     hole      3.2mm at (7.5mm, 125.5mm)
     hole      3.2mm at (7.5mm, 3mm)
     price     148.50 EUR stated "notice board" 2026-10-29
@@ -100,7 +102,52 @@ insert nut-m3 {
     """\
 sheet ply-9 "drawer bottoms" {
     thickness 9mm +0.3mm/-0.5mm
+    size      600mm x 300mm
+    count     2
+    price     14 EUR
     basis     stated "the stamp on it" 2026-10-01
+}
+""",
+    """\
+part cable-10 "grey ribbon" {
+    ribbon    16-pin to 10-pin
+    price     2.10 EUR
+}
+""",
+    """\
+part brick-15 {
+    adapter   15V 3A
+    mass      240g
+}
+""",
+    """\
+part jar {
+    holds     100 of M3x6
+    holds     100 of M3 washer
+    holds     2 of cable-10
+}
+""",
+    """\
+seller drift "Drift & Daughters" {
+    ships     4.90 EUR
+    ships     2.90 EUR from 40 EUR
+    free      from 80 EUR
+    least     10 EUR
+    longer    600mm adds 3 EUR
+    heavier   2kg adds 1.50 EUR
+    days      2 to 4
+    sells     trough at 11 EUR pair
+    sells     trough at 10 EUR pair from 3 stock 5
+    sells     M3x6 at 1.80 EUR pack 20 measured "till slip" 2026-11-02
+    sells     jar at 9 EUR
+    sells     blank 2HP at 1 EUR
+    basis     stated "their list" 2026-10-01
+}
+""",
+    """\
+seller stall {
+    ships     nothing
+    sells     M3 washer at 0.05 EUR
 }
 """,
     """\
@@ -117,6 +164,13 @@ rack loft "under the roof" {
     stage     spring "more of it" by 2027-04-01 budget 150 EUR
     have      2 of trough
     have      20 of M3x6
+    have      4 of M4 washer
+    have      1 of blank 2HP
+    also      1 of jar
+    also      2 of cable-10 in spring
+    spent     30 EUR
+    gift      50 EUR in spring stated "aunt Ada"
+    anyway    12 EUR from drift
     note      "mind the beam"
     row top "where the lamp is" {
         rails     trough with strip-m3
@@ -272,7 +326,12 @@ def test_what_is_named_and_not_known_is_null() -> None:
         None,
         [],
     )
-    assert [(item["part"], item["kind"]) for item in loft["have"]] == [("trough", "rail"), ("m3screws", None)]
+    assert [(item["part"], item["kind"]) for item in loft["have"]] == [
+        ("trough", "rail"),
+        ("m3screws", None),
+        ("M4 washer", "washer"),
+        ("blank 2HP", "blank"),
+    ]
     slam = loft["rows"][0]["panels"][0]
     assert (slam["name"], slam["what"], slam["part"], slam["width"], slam["facts"]) == ("slam", *[None] * 4)
     assert root["library"]["rails"][0]["takes"] == ["strip-m3"]
@@ -345,8 +404,8 @@ def test_order_layout_and_comments_change_places_only(data: st.DataObject) -> No
     for block in blocks:
         head, *inner, last = block.splitlines()
         if block in PARTS:
-            # takes: a list keeps its order
-            listed = [line for line in inner if line.split()[0] == "takes"]
+            # a list keeps its order
+            listed = [line for line in inner if line.split()[0] in ("takes", "sells", "holds")]
             inner = [*listed, *data.draw(st.permutations([line for line in inner if line not in listed]))]
         for line in (head, *inner, last):
             lines.append(respaced(line, data.draw(gaps), data.draw(comments)))
