@@ -1,4 +1,4 @@
-"""Facts of rails, inserts, sheets, sellers and cases: in: a thing and a fact that is asked for, out: whether it says it.
+"""Facts of rails, inserts, sheets, sellers, cases: in: a thing and a fact that is asked for, out: whether it says it.
 
 A question may be new because something else is there now, such as a case: what nobody ever wrote is not lost by that.
 """

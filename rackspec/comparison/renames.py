@@ -47,7 +47,10 @@ class Renames:
         rack, slash, thing = name.partition("/")
         if not slash:
             return self.library.of(rack)
-        return f"{self.library.of(rack)}/{self.inside.get(rack, AS_IT_IS).of(thing)}"
+        inside = self.inside.get(rack, AS_IT_IS)
+        if thing == rack and thing not in inside.names:  # what is said of the rack as a whole
+            return f"{self.library.of(rack)}/{self.library.of(rack)}"
+        return f"{self.library.of(rack)}/{inside.of(thing)}"
 
     def in_text(self, text: str) -> str:
         """A message in which names are as the new side has them."""

@@ -1,4 +1,4 @@
-"""Lines that say in other words what the language can say: in: where the automaton stopped, out: how it is written here.
+"""Lines that say in other words what can be said: in: where the automaton stopped, out: how it is written here.
 
 What buyers write: ``pack of 100``, ``free over 60 EUR``, ``EUR 4.20``, ``washer M4``, ``8 of M4``, ``days 3 days``.
 """
@@ -65,9 +65,7 @@ def said_otherwise(
     return found
 
 
-def of_a_word(
-    state: State, statement: Statement, value: Value, following: Value | None, before: Value
-) -> Meant | None:
+def of_a_word(state: State, statement: Statement, value: Value, following: Value | None, before: Value) -> Meant | None:
     """A word that is not due."""
     word, span, text = statement.word, (value.start, value.end), value.text
     money = next((behind for edge, behind in state.edges if edge.what == "MONEY"), None)

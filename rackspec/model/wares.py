@@ -4,6 +4,7 @@ Rails, inserts, sheets and parts. What a part is, beside being bought: a power r
 things.
 """
 
+from collections.abc import Container, Mapping
 from typing import NamedTuple
 
 from rackspec.findings import Place
@@ -108,3 +109,25 @@ def make_part(name: str, title: str, layers: Layers) -> Part:
         holds=held_in(layers),
         spoiled=layers.spoiled,
     )
+
+
+DEEPEST_KIT = 8
+"""Kits in kits that are opened."""
+
+
+def opened(wares: Mapping[str, Ware], pieces: Mapping[str, int], closed: Container[str] = ()) -> dict[str, int]:
+    """So many of some things with all that is in those of them that are kits, by designation; those in ``closed`` are
+    left as they are. Kits are opened level by level, each once a level, however many lines hold it."""
+    found: dict[str, int] = {}
+    level = dict(pieces)
+    for depth in range(DEEPEST_KIT + 1):
+        below: dict[str, int] = {}
+        for name, many in level.items():
+            found[name] = found.get(name, 0) + many
+            ware = wares.get(name)
+            if ware is None or ware.part is None or name in closed or depth == DEEPEST_KIT:
+                continue
+            for held in ware.part.holds:
+                below[held.part] = below.get(held.part, 0) + held.pieces * many
+        level = below
+    return found

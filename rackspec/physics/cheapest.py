@@ -4,6 +4,11 @@ Exact, by branch and bound. First it is settled how many of each kit are bought,
 and within which range of sums (``physics/parcel_ranges.py``). What is not settled yet is bounded by sharing out fees
 (``physics/fee_shares.py``); where all is settled, ``physics/settled_parcels.py`` finds the units. The open ends wait in
 order of their bounds, so that the lowest of them holds for whatever has not been looked at.
+
+How far it gets was measured on random baskets of everyday shape: each seller sells three things of five, prices lie
+within 20 %, parcels at one price, most of them free from some sum on. 10 needs from 5 sellers: 59 of 60 are proved,
+half of them within 15 ms. 20 from 8: five of six. 40 from 12: three of four, the others within 0.3 % of the bound.
+100 from 30: none. Giving up takes about one to two seconds.
 """
 
 from fractions import Fraction
@@ -19,7 +24,7 @@ from rackspec.physics.put_together import Units
 from rackspec.physics.settled_parcels import Open, Settled
 
 EFFORT = 8_000_000
-"""Elementary steps until a search is given up."""
+"""Elementary steps until a search is given up: one or two seconds."""
 ENUMERATED, GIVEN_UP = "enumerated", "given up"
 
 

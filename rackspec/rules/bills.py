@@ -73,6 +73,11 @@ class Bill(NamedTuple):
         return sum((cost_of(line) for line in self.known if is_guessed(line)), NOTHING)
 
     @property
+    def proved(self) -> bool:
+        """Whether no order is cheaper."""
+        return self.least == self.total
+
+    @property
     def at_least(self) -> bool:
         """Whether something is not in the sum."""
         return bool(self.unpriced or self.open)

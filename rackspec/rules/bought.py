@@ -10,11 +10,12 @@ from itertools import islice, product
 
 from rackspec.model.rack import Rack, Row
 from rackspec.model.sellers import Offer, Seller
+from rackspec.model.wares import opened
 from rackspec.rules.choices import Chosen, chosen_of
 from rackspec.rules.chosen import does
 from rackspec.rules.exchange import currency_for
 from rackspec.rules.hardware import RowHardware, row_hardware
-from rackspec.rules.needs import DEEPEST_KIT, WISH, Need, needs_of
+from rackspec.rules.needs import WISH, Need, needs_of
 from rackspec.rules.registry import Look
 from rackspec.rules.shop import UNSETTLED, Lacking, Shop, shop_of
 
@@ -79,17 +80,8 @@ def hardware_on(look: Look, chosen: Chosen) -> RowHardware:
 
 def to_be_had(rack: Rack) -> set[str]:
     """What is sold or there, by designation, with what is in kits."""
-    waiting = [(offer.part, 0) for seller in rack.sellers for offer in seller.offers]
-    waiting += [(have.part, 0) for have in rack.have]
-    wares = {ware.name: ware for ware in rack.wares}
-    found = set()
-    while waiting:
-        part, depth = waiting.pop()
-        found.add(part)
-        ware = wares.get(part)
-        if ware is not None and ware.part is not None and depth < DEEPEST_KIT:
-            waiting += [(held.part, depth + 1) for held in ware.part.holds]
-    return found
+    named = [offer.part for seller in rack.sellers for offer in seller.offers] + [have.part for have in rack.have]
+    return set(opened({ware.name: ware for ware in rack.wares}, dict.fromkeys(named, 1)))
 
 
 def shop(look: Look) -> Shop:

@@ -151,7 +151,7 @@ def over_budget(look: Look) -> Iterator[Seen]:
         total, left = bill.total, means.left
         if total <= left and not means.unsure:
             if bill.known and left:
-                least = " at least" if bill.at_least else ""
+                least = " at least" if bill.at_least and bill.proved else ""
                 yield Margin(f"{look.rack.name}: money{when}{least}", total, left, bill.currency, rests_of(bill))
             continue
         if total > left:
@@ -160,9 +160,10 @@ def over_budget(look: Look) -> Iterator[Seen]:
 
 def over(look: Look, bill: Bill, means: Means, when: str) -> Finding:
     """A stage that costs more than there is for it."""
-    currency, total, over_it = bill.currency, bill.total, bill.total - means.left
-    least = "at least " if bill.at_least else ""
-    message = f"{least}{sum_text(total, currency)} are needed{when or ' from the start'}; {means_text(means)}"
+    currency = bill.currency
+    over_it = rounded(bill.total, currency) - rounded(means.left, currency, left=True)
+    least = "at least " if bill.at_least and bill.proved else ""
+    message = f"{least}{sum_text(bill.total, currency)} are needed{when or ' from the start'}; {means_text(means)}"
     if not bill.known:
         message = f"{sum_text(over_it, currency)} more than there is are spent already{when or ' from the start'}"
     dearest = sorted(bill.known, key=cost_of, reverse=True)[:1]
@@ -200,12 +201,13 @@ def means_sum(means: Means) -> str:
 
 
 def proof(bill: Bill, means: Means) -> str:
-    """The sum that shows how much is too much."""
-    currency, total = bill.currency, bill.total
+    """The sum that shows how much is too much, in whole coins, so that it comes out."""
+    currency = bill.currency
+    total, left = rounded(bill.total, currency), rounded(means.left, currency, left=True)
     words = shares_of(bill, AT_LENGTH)
     said = f"{' + '.join(words)} = {sum_text(total, currency)}, and " if len(words) > 1 else ""
-    left = sum_text(means.left, currency, left=True)
-    return f"{said}{means_sum(means)}{sum_text(total, currency)} - {left} = {sum_text(total - means.left, currency)}"
+    over_it = f"{sum_text(total, currency)} - {sum_text(left, currency)} = {sum_text(total - left, currency)}"
+    return f"{said}{means_sum(means)}{over_it}"
 
 
 def shares_of(bill: Bill, words: Words) -> list[str]:
@@ -231,8 +233,8 @@ def rests_of(bill: Bill) -> str:
     text += f", {sum_text(bill.guessed, bill.currency)} of it guessed" if bill.guessed else ""
     if any(line.seller for line in bill.lines):
         text = f"{' + '.join(shares_of(bill, IN_SHORT))}; {text}"
-    if bill.least < bill.total:
-        text += f"; the best may be cheaper, down to {sum_text(bill.least, bill.currency, left=True)}"
+    if not bill.proved:
+        text += f"; no order is below {sum_text(bill.least, bill.currency, left=True)}, this is the best that was found"
     text += f"; on the best of {bill.ways} ways to choose rails" if bill.ways > 1 else ""
     left_out = [line.part for line in bill.unpriced] if bill.sellers else []
     left_out = [*bill.open, *([listed(left_out, 3)] if left_out else [])]

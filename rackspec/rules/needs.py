@@ -14,6 +14,7 @@ from rackspec.findings import Place
 from rackspec.language.quantity import show_hp
 from rackspec.model.known import KnownMoney
 from rackspec.model.rack import Panel
+from rackspec.model.wares import opened
 from rackspec.rules.hardware import KINDS as BOLTED
 from rackspec.rules.hardware import RowHardware, Use, along_at, uses_of
 from rackspec.rules.needed_parts import adapters, ribbons, sheets
@@ -125,22 +126,14 @@ def need_of(look: Look, rows: Sequence[RowHardware], part: str, asked: list[Aske
 def there_of(look: Look) -> dict[str, int]:
     """What is there already, by designation: what is written, what kits among it hold, and sheets that are counted."""
     wares = {ware.name: ware for ware in look.rack.wares}
-    there: dict[str, int] = {}
-    waiting = [(item.part, item.pieces, 0) for item in look.rack.have]
-    while waiting:
-        part, pieces, depth = waiting.pop()
-        there[part] = there.get(part, 0) + pieces
-        ware = wares.get(part)
-        if ware is not None and ware.part is not None and depth < DEEPEST_KIT:
-            waiting += [(held.part, held.pieces * pieces, depth + 1) for held in ware.part.holds]
+    written: dict[str, int] = {}
+    for item in look.rack.have:
+        written[item.part] = written.get(item.part, 0) + item.pieces
+    there = opened(wares, written)
     for piece in look.rack.case.sides if look.rack.case is not None else ():
         if piece.sheet is not None and piece.sheet.name not in there:
             there[piece.sheet.name] = piece.sheet.there or 0
     return there
-
-
-DEEPEST_KIT = 8
-"""Kits in kits that are opened."""
 
 
 def bolted(look: Look, row: RowHardware) -> Iterator[Asked]:

@@ -14,9 +14,10 @@ from rackspec.findings import Place
 from rackspec.model.known import Known, KnownMoney
 from rackspec.model.rack import Rack
 from rackspec.model.sellers import Offer, Seller, Step
+from rackspec.model.wares import opened
 from rackspec.physics.basket import Basket, Lot, Post, Tier
 from rackspec.rules.exchange import rate
-from rackspec.rules.needs import DEEPEST_KIT, WISH, Need
+from rackspec.rules.needs import WISH, Need
 from rackspec.rules.registry import Look
 
 NOTHING = Fraction(0)
@@ -149,16 +150,10 @@ class Counter:
         if part in self.serving:
             return [((position, unit),) for position in self.serving[part]]
         found: dict[int, int] = {}
-        waiting = [(part, unit, 0)]
-        while waiting:
-            name, many, depth = waiting.pop()
-            ware = self.wares.get(name)
-            for held in ware.part.holds if ware is not None and ware.part is not None else ():
-                if held.part in self.serving:
-                    position = self.serving[held.part][0]
-                    found[position] = found.get(position, 0) + held.pieces * many
-                elif depth < DEEPEST_KIT:
-                    waiting.append((held.part, held.pieces * many, depth + 1))
+        for name, many in opened(self.wares, {part: unit}, self.serving).items():
+            if name in self.serving:
+                position = self.serving[name][0]
+                found[position] = found.get(position, 0) + many
         inside = tuple(sorted((position, many) for position, many in found.items() if many))
         return [inside] if inside else []
 
@@ -176,12 +171,10 @@ class Counter:
     def size(self, seller: Seller, part: str, unit: int) -> tuple[Fraction, Fraction]:
         """How long the longest piece of a unit is, and what it weighs; where a seller asks and nobody wrote it, that is
         remarked and counted as nothing."""
-        length, mass, waiting, unsure = NOTHING, NOTHING, [(part, unit, 0)], False
-        while waiting:
-            name, many, depth = waiting.pop()
+        length, mass, unsure = NOTHING, NOTHING, False
+        for name, many in opened(self.wares, {part: unit}).items():
             ware = self.wares.get(name)
-            if ware is not None and ware.part is not None and ware.part.holds and depth < DEEPEST_KIT:
-                waiting += [(held.part, held.pieces * many, depth + 1) for held in ware.part.holds]
+            if ware is not None and ware.part is not None and ware.part.holds:
                 continue
             if ware is not None and ware.length is not None:
                 length = max(length, ware.length.high)

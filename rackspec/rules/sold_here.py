@@ -8,11 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from fractions import Fraction
 
+from rackspec.model.wares import opened
 from rackspec.physics.threads import Screw, read_screw
 from rackspec.rules.registry import Look
 
-DEEPEST_KIT = 8
-"""Kits in kits that are opened."""
 THERE = "a length that is there"
 SOLD = "the shortest that is sold here"
 STANDARD = "the shortest standard length"
@@ -21,15 +20,7 @@ STANDARD = "the shortest standard length"
 def with_kits(look: Look, parts: Iterable[str]) -> frozenset[str]:
     """Some designations, and what is in those of them that are kits."""
     wares = {ware.name: ware for ware in look.rack.wares}
-    found: set[str] = set()
-    waiting = [(part, 0) for part in parts]
-    while waiting:
-        name, depth = waiting.pop()
-        found.add(name)
-        ware = wares.get(name)
-        if ware is not None and ware.part is not None and depth < DEEPEST_KIT:
-            waiting += [(held.part, depth + 1) for held in ware.part.holds if held.pieces]
-    return frozenset(found)
+    return frozenset(opened(wares, dict.fromkeys(parts, 1)))
 
 
 def sold_here(look: Look) -> frozenset[str]:

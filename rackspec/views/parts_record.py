@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rackspec.model.sellers import EACH, Offer
-from rackspec.model.wares import Ware
+from rackspec.model.wares import Ware, opened
 from rackspec.rules.hardware import Hardware, hardware
-from rackspec.rules.needs import DEEPEST_KIT, Need, needs_of
+from rackspec.rules.needs import Need, needs_of
 from rackspec.views.reported import Reported, stage_word
 
 
@@ -115,16 +115,8 @@ def selling(reported: Reported, needs: tuple[Need, ...]) -> dict[str, tuple[Sell
 
 def held_in(part: str, pieces: int, wares: Mapping[str, Ware], wanted: frozenset[str]) -> dict[str, int]:
     """What so many pieces of a thing are of what is wanted: the thing itself, else what is in it, where it is a kit."""
-    found: dict[str, int] = {}
-    waiting = [(part, pieces, 0)]
-    while waiting:
-        name, many, depth = waiting.pop()
-        ware = wares.get(name)
-        if name in wanted and many:
-            found[name] = found.get(name, 0) + many
-        elif ware is not None and ware.part is not None and depth < DEEPEST_KIT:
-            waiting += [(held.part, held.pieces * many, depth + 1) for held in ware.part.holds]
-    return found
+    inside = opened(wares, {part: pieces}, wanted)
+    return {name: many for name, many in inside.items() if name in wanted and many}
 
 
 def uses_text(line: Line) -> str:

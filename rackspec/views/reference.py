@@ -124,8 +124,10 @@ def limits_table() -> str:
     """The program's own limits and bands, which a house may change."""
     rows = []
     for name, quantity in OWN.items():
-        each = " for each HP of panel" if quantity.dimension == "current" else ""
-        rows.append((code(name), quantity.text + each))
+        of_what = " for each HP of panel" if quantity.dimension == "current" else ""
+        if name.startswith("old "):
+            of_what = " days"
+        rows.append((code(name), quantity.text + of_what))
     return table(("limit", "without a house"), rows)
 
 

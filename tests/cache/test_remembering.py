@@ -114,7 +114,7 @@ class Workshop:
             lambda: self.replace(r"(budget +)[0-9.]+", rf"\g<1>{n * 20}"),
             lambda: self.another_day(n),
             lambda: self.new_seller(n, name),
-            lambda: self.edit(self.any("house*"), lambda lines, _: lines.insert(1, f"    old price {n} days")),
+            lambda: self.replace(r"^house \{", f"house {{\n    old price {n * 9} days"),
             lambda: self.undo(),
             lambda: self.undo(),
             lambda: self.take_away(),
@@ -153,7 +153,11 @@ class Workshop:
 
     def new_seller(self, number: int, name: str) -> str:
         """A seller of its own, who undersells all others, and whose prices may be old."""
-        lines = [f"seller new-{number} {{", f"    ships {number / 4} EUR", f'    basis stated "list" 2026-{number % 12 + 1:02}-01']
+        lines = [
+            f"seller new-{number} {{",
+            f"    ships {number / 4} EUR",
+            f'    basis stated "list" 2026-{number % 12 + 1:02}-01',
+        ]
         lines += [f"    sells {name} at {number} EUR", "    sells M3x8 at 0.01 EUR", "    sells M3x6 at 0.01 EUR", "}"]
         (self.folder / "sellers" / f"new-{number}.rackspec").write_text("\n".join(lines) + "\n", encoding="utf-8")
         return f"new seller {number}"

@@ -113,8 +113,8 @@ EDITS = {
     "another number is another offer": (
         "from 4 stock",
         "from 5 stock",
-        "seller sells: lipped at 11 EUR from 4 stock 9 -> nothing;"
-        " seller sells: nothing -> lipped at 11 EUR from 5 stock 9",
+        """seller sells: lipped at 11 EUR from 4 stock 9 -> nothing; \
+seller sells: nothing -> lipped at 11 EUR from 5 stock 9""",
     ),
     "a washer is no nut": (
         "sells M4 washer",

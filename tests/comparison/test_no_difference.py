@@ -138,7 +138,8 @@ def in_other_units(files: Texts, chance: random.Random) -> Texts:
 
 
 def in_other_files(files: Texts, chance: random.Random) -> Texts:
-    """Each block in another file, wherever. All files are named, so that all names are known."""
+    """Each block in another file, wherever. All files are named, so that all names are known; sellers stand in one file
+    that all others use, because a rack buys from those that its file may name."""
     house = files.get("house.rackspec", "")
     made: dict[str, list[str]] = {}
     for name, text in files.items():
@@ -146,7 +147,11 @@ def in_other_files(files: Texts, chance: random.Random) -> Texts:
             continue
         for part in blocks(text):
             if part and not re.match(r"use |rackspec ", part[-1]):
-                made.setdefault(f"moved/{chance.randint(0, 9)}.rackspec", []).extend(part)
+                sells = any(re.match("seller ", line) for line in part)
+                where = "sellers" if sells else f"moved/{chance.randint(0, 9)}"
+                made.setdefault(f"{where}.rackspec", ['use "../sellers.rackspec"'] if not sells else []).extend(part)
+    if "sellers.rackspec" not in made:
+        made = {name: [line for line in lines if not line.startswith("use ")] for name, lines in made.items()}
     moved = {name: "\n".join(lines) + "\n" for name, lines in made.items()}
     return {**moved, "house.rackspec": house} if house else moved
 

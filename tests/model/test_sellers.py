@@ -10,7 +10,9 @@ from rackspec.files import from_bytes
 from rackspec.findings import Finding, in_order
 from rackspec.model.rack import Rack
 from rackspec.model.sellers import Seller
+from rackspec.model.wares import opened
 from rackspec.project import Project
+from tests.comparison.texts import TOP, Texts
 
 PARTS = """\
 insert m3-nut {
@@ -138,7 +140,7 @@ def test_the_basis_dates_every_price_that_does_not_say_more() -> None:
 
 
 def test_a_seller_that_is_like_another() -> None:
-    """Its list of offers, and what a parcel costs, are its own as a whole where it says any; the rest it has from there."""
+    """Its list of offers is its own as a whole, and so are its steps of shipping; the rest it has from there."""
     like = "seller branch like corner {\n    sells M3x8 at 5 EUR pack 100\n    longer 1m adds 1 EUR\n}\n"
     found = seller(
         "ships 5 EUR",
@@ -161,7 +163,9 @@ def test_a_seller_that_is_like_another() -> None:
 
 def test_an_offer_twice_is_told_once() -> None:
     """The same units of the same thing; another pack, another number or a pair are other offers."""
-    text = "seller corner {\n    sells lipped at 12 EUR\n    sells lipped at 11 EUR\n    sells lipped at 10 EUR from 2\n"
+    text = (
+        "seller corner {\n    sells lipped at 12 EUR\n    sells lipped at 11 EUR\n    sells lipped at 10 EUR from 2\n"
+    )
     text += "    sells lipped at 20 EUR pair\n    sells M3x8 at 4 EUR pack 100\n    sells M3x8 at 1 EUR pack 20\n}\n"
     _, found = tray(before=text)
     assert messages(found) == [
@@ -190,41 +194,13 @@ def test_what_a_used_seller_sells_is_looked_up_with_its_own_file() -> None:
     """A shop sells many things that this library has no entry for: told where the seller's own file is inspected."""
     (rack,), found = linked(spec=PARTS + SELLING + RACK.replace("@", ""))
     assert [finding.rule for finding in found] == ["unknown-name"]
-    project = Project("/nowhere", "/nowhere", store=Beside({"/nowhere/shop.rackspec": SELLING}))
+    project = Project(TOP, TOP, store=Texts({"shop.rackspec": SELLING}))
     spec = 'use "shop.rackspec"\n' + PARTS + RACK.replace("@", "")
-    project.add_named("/nowhere/spec.rackspec", from_bytes("spec.rackspec", spec.encode()))
+    project.add_named(f"{TOP}/spec.rackspec", from_bytes("spec.rackspec", spec.encode()))
     project.close()
     (rack,) = project.link()
     assert messages(project.findings()) == []
     assert [offer.part for offer in rack.sellers[0].offers] == ["liped", "liped", "M3x8"]
-
-
-class Beside:
-    """A store of texts by path."""
-
-    def __init__(self, texts: dict[str, str]) -> None:
-        self.texts = texts
-
-    def real(self, path: str) -> str:
-        return path
-
-    def is_file(self, path: str) -> bool:
-        return path in self.texts
-
-    def is_folder(self, path: str) -> bool:
-        return path == "/nowhere"
-
-    def exists(self, path: str) -> bool:
-        return path in self.texts or path in ("/nowhere", "/nowhere/.git")
-
-    def entries(self, folder: str) -> list[str]:
-        return sorted(path.rpartition("/")[2] for path in self.texts)
-
-    def files_under(self, folder: str, _closed: object, /) -> list[tuple[str, bool]]:
-        return [(path, False) for path in self.texts]
-
-    def read(self, path: str, _most: int) -> bytes:
-        return self.texts[path].encode()
 
 
 def test_sellers_that_a_file_does_not_use_are_not_its_own() -> None:
@@ -257,7 +233,11 @@ def test_sellers_that_a_file_does_not_use_are_not_its_own() -> None:
             "value-impossible",
             "a pack of 0 pieces holds nothing",
         ),
-        ("seller corner {\n    sells M3x8 at 4 EUR from 0\n}\n", "value-impossible", "a price from 0 on is one for nothing"),
+        (
+            "seller corner {\n    sells M3x8 at 4 EUR from 0\n}\n",
+            "value-impossible",
+            "a price from 0 on is one for nothing",
+        ),
         (
             "seller corner {\n    ships 4 EUR from 20 EUR\n    ships 5 EUR from 20 EUR\n}\n",
             "said-twice",
@@ -297,5 +277,27 @@ def test_stages_and_sellers_in_lines_of_money() -> None:
         ("unknown-name", "no seller is called 'nobody'"),
     ]
     assert [(also.part, also.pieces, also.stage) for also in rack.also] == [("lipped", 2, 0), ("lipped", 1, 1)]
-    assert [(purse.money.money.text, purse.stage) for purse in (*rack.spent, *rack.gifts)] == [("30 EUR", 0), ("50 EUR", 1)]
+    assert [(purse.money.money.text, purse.stage) for purse in (*rack.spent, *rack.gifts)] == [
+        ("30 EUR", 0),
+        ("50 EUR", 1),
+    ]
     assert [(purse.seller, purse.money.money.value) for purse in rack.anyway] == [("corner", 20), ("nobody", 10)]
+
+
+def test_many_kits_in_many_kits_take_no_time() -> None:
+    """Nine levels of thirty kits that each hold all thirty below: opened level by level, not way by way."""
+    levels, wide = 9, 30
+    below = ["M3x8"]
+    text = ""
+    for level in range(levels):
+        names = [f"kit-{level}-{number}" for number in range(wide)]
+        held = "".join(f"    holds 1 of {name}\n" for name in below)
+        text += "".join(f"part {name} {{\n{held}}}\n" for name in names)
+        below = names
+    rack, found = tray("have 1 of kit-7-0", before=text)
+    assert found == []
+    inside = opened({ware.name: ware for ware in rack.wares}, {"kit-7-0": 2})
+    assert inside["M3x8"] == 2 * wide**7
+    assert inside["kit-0-0"] == 2 * wide**6
+    deepest = opened({ware.name: ware for ware in rack.wares}, {"kit-7-0": 1}, {"kit-3-0"})
+    assert deepest["M3x8"] == wide**7 - wide**6

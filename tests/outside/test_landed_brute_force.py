@@ -54,8 +54,8 @@ def random_lot(random: Random, seller: int, needs: int) -> Lot:
         gives=gives,
         tiers=tuple(tiers),
         stock=random.randint(1, 4) if random.random() < 0.3 else None,
-        length=Fraction(random.choice([0, 200, 400, 600, 1000])),
-        mass=Fraction(random.choice([0, 1, 3, 6])),
+        length=Fraction(random.choice([0, 300, 400, 500, 900, 1000])),
+        mass=Fraction(random.choice([0, 1, 3, 5, 7])),
     )
 
 

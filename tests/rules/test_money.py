@@ -7,6 +7,8 @@ from datetime import date
 import pytest
 
 from rackspec.findings import NOTE, WARNING, Finding
+from rackspec.physics.basket import Basket, Found
+from rackspec.rules import landed
 from tests.rules.checking import look_at, margins, not_known, severities, told
 
 OSC = "module osc {\n    width 8HP\n    depth 30mm\n    draws nothing\n}\n"
@@ -252,3 +254,25 @@ def test_a_waiver_accepts_each_of_them() -> None:
     waived = [f'waive {rule} because "as agreed"' for rule in sorted(rules)]
     assert [f for f in look_at(shop + rack(*lines, *waived)).findings if f.waiver is None] == []
     assert margins(shop + rack(*lines))  # the rack is looked at all the same
+
+
+def test_an_order_that_is_not_proved_is_not_at_least(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A search that was given up says what it found and what no order is below; a lower bound that is over the budget
+    still proves a warning, one that is not leaves a note."""
+    whole = landed.cheapest
+
+    def given_up(off: int) -> None:
+        def search(basket: Basket, effort: int) -> Found:
+            found = whole(basket, effort)
+            return found._replace(bound=found.bound - off, proved=False, how="given up")
+
+        monkeypatch.setattr(landed, "cheapest", search)
+
+    shop = seller("ships 4 EUR", "sells osc at 90 EUR", "sells M3x6 at 3.60 EUR pack 100")
+    text = shop + rack("budget 95 EUR", SCREW, "also 1 of M4x8")
+    assert one(text, "over-budget").message.startswith("at least 97.60 EUR are needed")
+    for off, severity in ((2, WARNING), (3, NOTE)):
+        given_up(off)
+        found = one(text, "over-budget")
+        assert (found.severity, found.message.partition(";")[0]) == (severity, "97.60 EUR are needed from the start")
+        assert f"no order is below {97 - off}.60 EUR" in found.rests_on

@@ -1,4 +1,4 @@
-"""Racks go in; what each needs, at which stage, what is there, what is to be bought, and why, must be as counted here."""
+"""Racks go in; what each needs at which stage, what is there, and what is to be bought must be as counted here."""
 
 from __future__ import annotations
 
@@ -185,7 +185,9 @@ def test_ribbons_by_what_is_written() -> None:
     assert not any(need.kinds == ("ribbon",) for need in along.values())
     silent = needs(row=ROW.replace("saw as one", "mute"))
     assert not any(need.kinds == ("ribbon",) for need in silent.values())
-    unsaid = needs(row=ROW + "        next saw as two\n", library=LIBRARY.replace("    ribbon missing\n    price", "    price"))
+    unsaid = needs(
+        row=ROW + "        next saw as two\n", library=LIBRARY.replace("    ribbon missing\n    price", "    price")
+    )
     (need,) = [need for need in unsaid.values() if need.kinds == ("ribbon",)]
     assert (need.buy, need.at_least) == ((0,), True)
     assert why(need) == ["whether it came along is not written for 2 of 2 modules"]
@@ -272,7 +274,10 @@ def test_a_specimen_with_its_own_price() -> None:
 
 def test_wishes_and_what_is_bought_besides() -> None:
     """From their stage on; a wish is no part yet, so nothing serves it."""
-    row = ROW + "    }\n    wish echo \"something that repeats\" in later {\n        count 2\n        price 50 EUR guessed\n"
+    row = (
+        ROW
+        + '    }\n    wish echo "something that repeats" in later {\n        count 2\n        price 50 EUR guessed\n'
+    )
     found = needs("stage later", "also 5 of M4 washer", "also 1 of cable in later", row=row)
     wish = found["wish echo"]
     assert (wish.kinds, wish.buy, wish.serves, why(wish)) == (("wish",), (0, 2), (), ["something that repeats"])

@@ -14,8 +14,8 @@ from typing import Any
 import pytest
 
 from rackspec.pipeline import Request, inspect
-from rackspec.rules.registry import Look
 from rackspec.rules.hardware import hardware
+from rackspec.rules.registry import Look
 from tests.cli.running import rackspec
 from tests.conftest import ROOT, TODAY
 from tests.views.test_report import FOLDER, SPECS, sheet, tables

@@ -140,6 +140,7 @@ seller drift "Drift & Daughters" {
     sells     trough at 10 EUR pair from 3 stock 5
     sells     M3x6 at 1.80 EUR pack 20 measured "till slip" 2026-11-02
     sells     jar at 9 EUR
+    sells     brick-15 at 12 EUR
     sells     blank 2HP at 1 EUR
     basis     stated "their list" 2026-10-01
 }

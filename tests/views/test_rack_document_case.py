@@ -15,9 +15,11 @@ import pytest
 
 from rackspec.model.case import Abandoned, Case, SidePiece
 from rackspec.model.parts import EndHole, Insert, Lip, Rail
-from rackspec.model.rack import Rack, Row
+from rackspec.model.rack import Also, Have, Purse, Rack, Row
 from rackspec.model.seats import Drilled, EndScrews, Seat, Standing
+from rackspec.model.sellers import Days, Offer, Seller
 from rackspec.model.sheets import Sheet
+from rackspec.model.wares import Held, Part
 from rackspec.rules.drill_points import DrillPoint
 from rackspec.views.schema import schema_text
 from tests.views.test_rack_document import WHOLE, linked, placeless
@@ -37,6 +39,15 @@ RECORDS: dict[str, tuple[type[Any], ...]] = {
     "abandoned": (Abandoned,),
     "sheet": (Sheet,),
     "drill_point": (DrillPoint,),
+    "part": (Part,),
+    "held": (Held,),
+    "seller": (Seller,),
+    "offer": (Offer,),
+    "days": (Days,),
+    "have": (Have,),
+    "also": (Also,),
+    "purse": (Purse,),
+    "anyway": (Purse,),
 }
 """Records of the schema, and what of the model they are made of."""
 CALLED = {
@@ -51,10 +62,20 @@ CALLED = {
     "back": "back_mm",
     "up": "up_mm",
     "diameter": "diameter_mm",
+    "sides": "size",
+    "free": "free_from",
+    "least": "from",
+    "stage": "since",
 }
 """What fields are called in the document, where that is another name."""
-SPREAD = {("insert", "bought"), ("rail", "bought"), ("drill_point", "values"), ("drill_point", "place")}
-"""Fields whose own fields stand in the record; and what a drill point rests on, which stands where it is written."""
+SPREAD = {(kind, "bought") for kind in ("insert", "rail", "sheet", "part")} | {
+    ("drill_point", "values"),
+    ("drill_point", "place"),
+    ("rack", "wares"),
+    ("purse", "seller"),
+}
+"""Fields whose own fields stand in the record; what a drill point rests on, which stands where it is written; what is
+known of wares, which stands in the library; and the seller of money that has none."""
 
 
 def loft(text: str) -> Any:
@@ -85,6 +106,7 @@ class Edit(NamedTuple):
 
 
 TOP, CASE, LIBRARY = "racks 1 rows 0", "racks 1 case", "roots 0 library"
+SELLER = f"{LIBRARY} sellers 0"
 EDITS = [
     Edit("front 1.2mm", "front 1.3mm", f"{LIBRARY} rails 0 lip front exact nominal"),
     Edit("outside 3.3mm", "outside 3.4mm", f"{LIBRARY} rails 0 lip outside exact nominal"),
@@ -121,6 +143,33 @@ EDITS = [
     Edit("(75mm, 301mm)", "(76mm, 301mm)", f"{CASE} sides 0 corners 2 back exact nominal"),
     Edit("(75mm, 301mm)", "(75mm, 302mm)", f"{CASE} sides 0 corners 2 up exact nominal"),
     Edit("            from      ply-9\n            count", "            count", f"{CASE} sides 0 sheet"),
+    Edit("ships     4.90", "ships     5.90", f"{SELLER} ships 0 price amount"),
+    Edit("from 40 EUR", "from 45 EUR", f"{SELLER} ships 1 from"),
+    Edit("free      from 80", "free      from 85", f"{SELLER} free_from amount"),
+    Edit("least     10 EUR", "", f"{SELLER} smallest"),
+    Edit("longer    600mm", "longer    700mm", f"{SELLER} longer 0 mm"),
+    Edit("2kg adds 1.50", "2kg adds 1.60", f"{SELLER} heavier 0 price amount"),
+    Edit("days      2 to 4", "days      2 to 5", f"{SELLER} days most"),
+    Edit("10 EUR pair from 3", "10 EUR pair from 4", f"{SELLER} offers 1 from"),
+    Edit("stock 5", "stock 6", f"{SELLER} offers 1 stock"),
+    Edit("1.80 EUR pack 20", "1.80 EUR pack 25", f"{SELLER} offers 2 pieces"),
+    Edit('measured "till slip" 2026-11-02', "guessed", f"{SELLER} offers 2 price evidence level"),
+    Edit('"their list" 2026-10-01', '"their list" 2026-10-02', f"{SELLER} offers 0 price evidence date"),
+    Edit("ships     nothing", "ships     0 EUR", f"{LIBRARY} sellers 1 fetched"),
+    Edit("16-pin to 10-pin", "10-pin", f"{LIBRARY} parts 1 ribbon bus_pins"),
+    Edit("adapter   15V 3A", "adapter   15V 4A", f"{LIBRARY} parts 0 adapter current exact nominal"),
+    Edit("100 of M3 washer", "100 of M3 nut", f"{LIBRARY} parts 2 holds 1 kind"),
+    Edit("600mm x 300mm", "600mm x 400mm", f"{LIBRARY} sheets 0 size 1 exact nominal"),
+    Edit("    count     2\n    price     14", "    price     14", f"{LIBRARY} sheets 0 there"),
+    Edit("price     14 EUR", "price     15 EUR", f"{LIBRARY} sheets 0 price amount"),
+    Edit("ribbon    missing", "ribbon    along", "racks 1 rows 0 panels 1 facts ribbon"),
+    Edit("4 of M4 washer", "4 of M4 nut", "racks 1 have 2 kind"),
+    Edit("2 of cable-10 in spring", "2 of cable-10", "racks 1 also 1 since"),
+    Edit("spent     30", "spent     31", "racks 1 spent 0 money amount"),
+    Edit("50 EUR in spring", "50 EUR", "racks 1 gifts 0 stage"),
+    Edit("12 EUR from drift", "12 EUR from stall", "racks 1 anyway 0 seller"),
+    Edit("old       price 90", "old       price 91", "roots 0 house limits 14 value exact nominal"),
+    Edit('"the paper" 2026-11-20', '"the paper" 2026-11-21', "roots 0 house rates 0 evidence date"),
 ]
 
 
