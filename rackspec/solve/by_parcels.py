@@ -39,6 +39,9 @@ def in_parcels(desk: Desk, ways: Sequence[Way], best: Plan) -> tuple[InParcels, 
         best = min((desk.plan(way, most=ANY_NUMBER) for way in ways), key=lambda one: one.rank)
     enough = max((parcels_of(order) for order in best.orders), default=0)
     for most in range(1, min(MOST, enough) + 1):
+        if desk.tired and most < enough:
+            found.append(InParcels(most, None, None, "not worked out: there is too much to choose from"))
+            continue
         plans = [desk.plan(way, most=most) for way in ways] if most < enough else [best]
         plan = min(plans, key=lambda one: one.rank)
         if not plan.possible:

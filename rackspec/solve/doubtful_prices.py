@@ -88,7 +88,7 @@ def doubts(desk: Desk, plans: Sequence[Plan]) -> Doubts:
         why, days, share = doubt
         concerned = [plan for plan in plans if offered_in(plan, offer)]
         left -= 2 * len(concerned)
-        if left < 0:
+        if left < 0 or desk.tired:
             untried.append((seller, offer))
             continue
         found = []

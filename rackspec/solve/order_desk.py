@@ -14,6 +14,7 @@ from rackspec.findings import Place
 from rackspec.model.known import KnownMoney
 from rackspec.model.sellers import Offer
 from rackspec.physics.basket import NOTHING, Basket, Found, covered
+from rackspec.physics.cheapest import ENUMERATED
 from rackspec.rules.exchange import currency_for, rate
 from rackspec.rules.hardware import RowHardware
 from rackspec.rules.needs import Need
@@ -22,6 +23,11 @@ from rackspec.rules.shop import NO_PRICES, Lacking, Shop, shop_of
 from rackspec.solve.cheapest import find
 
 NO_SPARE: Mapping[str, int] = {}
+MOST_WORK = 500
+"""Baskets that are solved for one rack before less important questions are left out: said so where it happens."""
+LARGE, SLOW = 1500, 100
+"""From which number of lots times needs on a basket is large, and as how many small ones it counts; one that cannot be
+enumerated does, too."""
 ANY_NUMBER = 10**6
 """Parcels, where no number is too many."""
 
@@ -147,13 +153,22 @@ class Desk:
         self.most = most
         self.currency = currency_for(look)
         self.solved: dict[tuple[Basket, Fraction | None], Found] = {}
+        self.work = 0
 
     def find(self, basket: Basket, at_most: Fraction | None = None) -> Found:
         """The cheapest order of a basket, worked out once. ``at_most``: only orders that cost no more are wanted."""
         key = basket, at_most
         if key not in self.solved:
-            self.solved[key] = find(basket, at_most)
+            self.solved[key] = found = find(basket, at_most)
+            large = len(basket.lots) * len(basket.needs) > LARGE
+            self.work += 1 if found.how == ENUMERATED and not large else SLOW
         return self.solved[key]
+
+    @property
+    def tired(self) -> bool:
+        """Whether so much was worked out that what lies beside the answer is not asked any more. It hangs on no clock:
+        the same files give the same answers."""
+        return self.work > MOST_WORK
 
     def shop(
         self,

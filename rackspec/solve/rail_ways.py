@@ -107,6 +107,8 @@ def planned(desk: Desk, ways: list[Way]) -> list[Plan]:
             last = found[MOST_PLANNED - 1][2]
             if last.possible and (unpriced, lacking, bound) > last.rank[1:]:
                 continue
+        if found and desk.tired and found[0][2].possible and (unpriced, lacking, bound) > found[0][2].rank[1:]:
+            continue  # the best one is among those that were ordered; the others would only be told beside it
         plan = desk.plan(ways[number])
         found.append((plan.rank, number, plan))
         found.sort(key=lambda one: one[:2])

@@ -122,7 +122,7 @@ class PriceSearch:
     def spend(self, orders: int) -> None:
         """Count what is worked out."""
         self.left -= orders
-        if self.left < 0:
+        if self.left < 0 or self.desk.tired:
             raise TooMany
 
     def winner(self, price: int) -> Plan | None:
