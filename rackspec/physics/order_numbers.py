@@ -14,8 +14,8 @@ from typing import NamedTuple
 from rackspec.physics.basket import NOTHING, Basket, Lot, price_of
 from rackspec.physics.parcel_ranges import Range, highest_cut, ranges_of
 
-MOST_CELLS = 300_000
-"""Pieces of needs, counted once for each lot, that tables are made of."""
+MOST_CELLS = 60_000
+"""Pieces of needs (in the greatest that all lots share), once for each lot, that tables are made of."""
 SHARES = 256
 """Prices are shared out, and goods credited, in parts of this."""
 
@@ -87,7 +87,11 @@ class Whole(NamedTuple):
     @property
     def small(self) -> bool:
         """Whether tables by pieces are soon made."""
-        return sum(self.basket.needs[need] for lot in self.basket.lots for need, _ in lot.gives) <= MOST_CELLS
+        cells = 0
+        for need, pieces in enumerate(self.basket.needs):
+            given = [each for lot in self.basket.lots for other, each in lot.gives if other == need]
+            cells += len(given) * pieces // (gcd(*given) or 1)
+        return cells <= MOST_CELLS
 
 
 def whole_of(basket: Basket) -> Whole:

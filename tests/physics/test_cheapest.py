@@ -150,3 +150,39 @@ def test_the_same_basket_gives_the_same_order() -> None:
     basket = Basket((2, 2), tuple(lot(seller, need, "5") for seller in (0, 1) for need in (0, 1)), (SENT, SENT))
     assert {cheapest(basket) for _ in range(5)} == {cheapest(basket)}
     assert order_of(basket).parcels == 1
+
+
+def test_goods_beyond_a_sum_earn_nothing() -> None:
+    """Two things of the seller whose parcel gets free are 28 and save 14; one of them, and one of another's, are 26."""
+    lots = (
+        Lot(1, ((0, 2),), (Tier(1, Fraction(18)), Tier(3, Fraction("7.20")))),
+        lot(1, 0, "9"),
+        lot(0, 0, "11", stock=1),
+        lot(0, 0, "17", each=2, stock=1)._replace(mass=Fraction(6)),
+    )
+    anyway = Post(((Fraction(0), Fraction(14)),), Fraction(36), heavier=((Fraction(14), Fraction(1)),))
+    order = order_of(Basket((3,), lots, (anyway._replace(anyway=Fraction(23), parcel=False), Post())))
+    assert order.units == (0, 1, 0, 1)
+    assert order.cost == 12
+
+
+def test_two_short_pieces_are_not_a_long_one() -> None:
+    """Where long parcels cost no more, one long piece makes the parcel such a one, two shorter ones do not."""
+    post = Post(longer=((Fraction(300), Fraction(9)), (Fraction(500), Fraction(0))))
+    short = lot(0, 0, "10")._replace(length=Fraction(400)), lot(0, 1, "10")._replace(length=Fraction(400))
+    order = order_of(Basket((1, 1), (*short, lot(0, 0, "12")._replace(length=Fraction(600))), (post,)))
+    assert order.units == (0, 1, 1)
+    assert order.cost == 22
+
+
+def test_masses_of_several_needs_add_up() -> None:
+    """One of two things comes from elsewhere, because both together are too heavy."""
+    post = Post(heavier=((Fraction(1000), Fraction(9)),))
+    lots = tuple(
+        lot(seller, need, price)._replace(mass=Fraction(600))
+        for need in (0, 1)
+        for seller, price in ((0, "10"), (1, "12"))
+    )
+    assert order_of(Basket((1, 1), lots, (post, Post()))).cost == 22
+    light = tuple(one._replace(mass=Fraction(500)) for one in lots)
+    assert order_of(Basket((1, 1), light, (post, Post()))).cost == 20  # 1000 g are not more than 1000 g
