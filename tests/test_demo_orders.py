@@ -137,7 +137,7 @@ def test_stock_on_the_shelf_decides() -> None:
     assert nuts == {"oddments": 1, "swap-shelf": 10}
 
 
-STAGES = re.compile(r"From the start (\S+) EUR, at stage 'regatta' (\S+) EUR\.")
+STAGES = re.compile(r"From the start (?:at least )?(\S+) EUR, at stage .regatta. (?:at least )?(\S+) EUR\.")
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from rackspec.findings import Place
 from rackspec.language.quantity import show
 from rackspec.model.case import SidePiece
-from rackspec.model.known import KnownMoney
+from rackspec.model.known import Known, KnownMoney
 from rackspec.model.rack import Feed, Panel, Rack
 from rackspec.model.wares import Ware
 from rackspec.physics.outlines import area
@@ -133,8 +133,25 @@ def cut_from(piece: SidePiece, alone: bool) -> int:
     return 2 if alone and not piece.which else 1
 
 
+SAW = Fraction(5)
+"""mm between two pieces for the saw (common practice, no source)."""
+
+
+def side_by_side(sheet: tuple[Known, Known], pieces: list[SidePiece]) -> bool:
+    """Whether all pieces surely come out of one sheet: side by side, in one row, each in its upright box."""
+    boxes = []
+    for piece in pieces:
+        backs, ups = [back.high for back, _ in piece.corners], [up.high for _, up in piece.corners]
+        size = max(backs) - min(backs), max(ups) - min(ups)
+        boxes += [size] * cut_from(piece, len(pieces) == 1)
+    row = sum((back for back, _ in boxes), Fraction(0)) + SAW * (len(boxes) - 1), max(up for _, up in boxes)
+    sides = sheet[0].low, sheet[1].low
+    return any(row[0] <= long and row[1] <= wide for long, wide in (sides, sides[::-1]))
+
+
 def sheets(look: Look) -> Iterator[PartNeed]:
-    """Sheets of which side pieces are cut: by area, and no fewer than that; how the pieces lie on them is not known."""
+    """Sheets of which side pieces are cut: by area, and no fewer than that; how the pieces lie on them is known only
+    where all of them come out of one sheet side by side."""
     case = look.rack.case
     by_sheet: dict[str, list[SidePiece]] = {}
     for piece in case.sides if case is not None else ():
@@ -144,7 +161,7 @@ def sheets(look: Look) -> Iterator[PartNeed]:
         sheet = pieces[0].sheet
         assert sheet is not None
         number = sum(cut_from(piece, len(pieces) == 1) for piece in pieces)
-        needed, unsure = 1, number > 1
+        needed, unsure, how = 1, number > 1, ""
         if sheet.sides is not None and all(len(piece.corners) > 2 for piece in pieces):
             whole = sheet.sides[0].value * sheet.sides[1].value
             cut = sum(
@@ -156,10 +173,11 @@ def sheets(look: Look) -> Iterator[PartNeed]:
             )
             if whole > 0:
                 needed = max(1, -(-(cut / whole).numerator // (cut / whole).denominator))
-                unsure = needed < number
+                beside = number > 1 and needed == 1 and side_by_side(sheet.sides, pieces)
+                unsure, how = needed < number and not beside, " side by side" if beside else ""
         source = (
             f"{number} side pieces, by their area; how they lie on the sheet decides"
             if unsure
-            else (f"{number} side pieces" if number != 1 else "1 side piece")
+            else (f"{number} side pieces{how}" if number != 1 else "1 side piece")
         )
         yield PartNeed(name, needed, source, unsure, (), sheet.bought.price, pieces[0].place)

@@ -17,6 +17,7 @@ from rackspec.physics.basket import NOTHING, Basket, Found, covered
 from rackspec.physics.cheapest import ENUMERATED
 from rackspec.rules.exchange import currency_for, rate
 from rackspec.rules.hardware import RowHardware
+from rackspec.rules.landed import remarks_on, unsure_needs
 from rackspec.rules.needs import Need
 from rackspec.rules.registry import Look
 from rackspec.rules.shop import NO_PRICES, Lacking, Shop, shop_of
@@ -45,7 +46,8 @@ class StageOrder(NamedTuple):
     """The order of a stage (None: of all that are asked for in one), in one currency.
 
     ``written``: what is counted at its own price. ``open``: what is needed, cannot be had, and is in no sum. ``kept``:
-    so many pieces of needs that earlier orders brought beyond their own, by thing.
+    so many pieces of needs that earlier orders brought beyond their own, by thing. ``unsure``: what may come on top, in
+    the words of the budget's rules: things of which more may be needed, parcels that may cost more.
     """
 
     stage: int | None
@@ -54,11 +56,17 @@ class StageOrder(NamedTuple):
     written: tuple[Written, ...]
     open: tuple[Lacking, ...]
     kept: tuple[tuple[str, int], ...]
+    unsure: tuple[str, ...]
 
     @property
     def possible(self) -> bool:
         """Whether an order was found."""
         return self.found.order is not None
+
+    @property
+    def at_least(self) -> bool:
+        """Whether the sum lacks something, or was written with its thing and may be shipped for money."""
+        return bool(self.open or self.written or self.unsure)
 
     @property
     def cost(self) -> Fraction:
@@ -202,7 +210,10 @@ class Desk:
         """The cheapest order for so many pieces of each need: of a stage, or of all of them in one."""
         shop = self.shop(needs, pieces, self.stages if stage is None else (stage,), most, prices)
         written, left = self.counted_as_written(shop.lacking)
-        return StageOrder(stage, shop, self.find(shop.basket), written, left, kept)
+        found = self.find(shop.basket)
+        shares = found.order.shares if found.order is not None else ()
+        unsure = unsure_needs(needs, stage or 0) + remarks_on(shop, [shop.sellers[one.seller].name for one in shares])
+        return StageOrder(stage, shop, found, written, left, kept, tuple(unsure))
 
     def counted_as_written(self, lacking: Iterable[Lacking]) -> tuple[tuple[Written, ...], tuple[Lacking, ...]]:
         """What cannot be had: with its own price, and without one. What can be made at the bench is neither."""

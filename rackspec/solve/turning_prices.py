@@ -21,15 +21,18 @@ from rackspec.rules.shop import Shop
 from rackspec.solve.order_desk import Desk, Plan, Way, bought
 from rackspec.solve.programme import most_units, useful
 
-MOST_SOLVED = 600
+MOST_SOLVED = 150
 """Orders that are worked out for one answer."""
+FEW = 6
+"""Orders that are still worked out for two prices where a search was given up on a large rack."""
 
 
 class TurningPrice(NamedTuple):
     """An offer of a seller, and the highest price (in its own money) at which the answer is another.
 
     ``price``: None where it would not win for nothing either. ``unit``: the smallest step of that money; at
-    ``price + unit`` the old answer still holds. ``plan``: what wins then. ``given_up``: the search took too long.
+    ``price + unit`` the old answer still holds. ``plan``: what wins then. ``given_up``: the search took too long;
+    with a ``price`` all the same where one was found, and a higher one that does as well is not ruled out.
     """
 
     seller: Seller
@@ -78,6 +81,7 @@ class PriceSearch:
         self.seller, self.offer = seller, offer
         self.unit = step_of(offer.price.money.currency)
         self.left = MOST_SOLVED
+        self.endless = False
         self.packs: dict[str, int] = {}
         self.rivals = [way for way in others if self.concerns(way)]
         self.own = best.way not in others and self.concerns(best.way)
@@ -94,10 +98,22 @@ class PriceSearch:
         try:
             found = self.highest(guess + 1, most) or self.highest(guess, guess) or self.highest(0, guess - 1)
         except TooMany:
-            return TurningPrice(self.seller, self.offer, None, self.unit, None, True)
-        if found is None:
-            return TurningPrice(self.seller, self.offer, None, self.unit, None, False)
-        return TurningPrice(self.seller, self.offer, found[0] * self.unit, self.unit, found[1], False)
+            return self.told(self.turns_at(guess), True)
+        return self.told(found, False)
+
+    def told(self, found: tuple[int, Plan] | None, given_up: bool) -> TurningPrice:
+        """A price in steps (None: there is none), as it is told."""
+        price, plan = (found[0] * self.unit, found[1]) if found is not None else (None, None)
+        return TurningPrice(self.seller, self.offer, price, self.unit, plan, given_up)
+
+    def turns_at(self, price: int) -> tuple[int, Plan] | None:
+        """A price with what wins at it, if something does, and nothing does a step above. It is worth a little more
+        work, not much."""
+        if self.desk.tired and len(self.rivals) * len(self.desk.stages) > FEW:
+            return None
+        self.endless = True
+        plan = self.winner(price) if price >= 0 else None
+        return (price, plan) if plan is not None and self.winner(price + 1) is None else None
 
     def guess(self) -> int:
         """The price (in steps) at which the second-best as it is would win: nearly always the answer."""
@@ -122,7 +138,7 @@ class PriceSearch:
     def spend(self, orders: int) -> None:
         """Count what is worked out."""
         self.left -= orders
-        if self.left < 0 or self.desk.tired:
+        if not self.endless and (self.left < 0 or self.desk.tired):
             raise TooMany
 
     def winner(self, price: int) -> Plan | None:

@@ -109,7 +109,7 @@ def short_answer(ordered: Ordered) -> str:
     names = sellers_of(orders)
     text = f"{at_least(orders)}{sum_text(best.cost, currency)} in all"
     text = text[0].upper() + text[1:]
-    text += f", in {parcels_text(best)}, from {listed(names)}." if names else "."
+    text += f", {parcels_text(best)}, from {listed(names)}." if names else "."
     if best.way.rails:
         text += f" Rails: {on_rails(best.way.rails)}."
     told.append(text)

@@ -14,7 +14,7 @@ from rackspec.solve.rail_ways import RailCost
 from rackspec.solve.second_best import Second
 from rackspec.solve.turning_prices import TurningPrice
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
-from rackspec.views.order_words import a_unit, at_least, listed, on_rails, parcels_text, sellers_of, signed
+from rackspec.views.order_words import a_unit, at_least, listed, on_rails, parcels_of_plan, sellers_of, signed
 from rackspec.views.text import counted
 
 MOST_NAMED = 8
@@ -65,9 +65,11 @@ def parcel_table(ordered: Ordered) -> Iterator[Block]:
         rows.append((f"at most {one.most}", at_least(one.plan.orders) + sum_text(one.plan.cost, currency), saves, text))
     yield Heading(2, "In fewer parcels")
     several = sum(not order.empty for order in ordered.best.orders) > 1
+    anyway = any(post.anyway for order in ordered.best.orders for post in order.shop.basket.posts)
     yield Paragraph(
         ("Parcels of each stage's order. " if several else "")
-        + "'Saves' is what one parcel more takes off. What is fetched is no parcel."
+        + "'Saves' is what one parcel more takes off. What is fetched is no parcel"
+        + (", nor is one that comes anyway." if anyway else ".")
     )
     yield Table(("parcels", "costs", "saves", "how"), tuple(rows), frozenset((1, 2)))
 
@@ -105,15 +107,16 @@ def rail_row(ordered: Ordered, one: RailCost) -> tuple[str, ...]:
         other.plan.lacking for other in ordered.rails
     )
     name = on_rails(plan.way.rails) + (f" ({counted(lacks, 'thing')} nobody here has)" if lacks > 0 else "")
+    least = "at least " if lacks > 0 else ""
     if not plan.possible:
         return (name, "", "", "", "cannot be had", "", "", "")
     return (
         name,
-        sum_text(one.goods, currency),
-        sum_text(one.shipping, currency),
-        sum_text(one.rails_in_all, currency),
+        least + sum_text(one.goods, currency),
+        least + sum_text(one.shipping, currency),
+        least + sum_text(one.rails_in_all, currency),
         at_least(plan.orders) + sum_text(plan.cost, currency),
-        parcels_text(plan).split()[0],
+        str(parcels_of_plan(plan)),
         str(one.left_over),
         str(one.wasted),
     )
@@ -174,7 +177,7 @@ def turning_text(ordered: Ordered, turning: TurningPrice, which: str) -> str:
     """The price at which the answer is another."""
     offer, currency = turning.offer, turning.offer.price.money.currency
     line = f"'{offer.part}' from '{turning.seller.name}', now {offer.price.money.text} {a_unit(offer)}"
-    if turning.given_up:
+    if turning.given_up and turning.price is None:
         return f"{line}: the price at which another answer would win was not found in the time that a search may take."
     if turning.price is None or turning.plan is None:
         return f"{line}: for nothing at all it would not change the answer."
@@ -190,6 +193,7 @@ def turning_text(ordered: Ordered, turning: TurningPrice, which: str) -> str:
         f"{line}: at {price} {wins} would win (whole order "
         f"{at_least(turning.plan.orders)}{sum_text(turning.plan.cost, ordered.currency)}); at {above} the answer above "
         f"still holds. So it would have to cost {less} less."
+        + (" Not all prices in between were tried: one of them may do as well." if turning.given_up else "")
     )
 
 

@@ -65,8 +65,8 @@ def order_record(ordered: Ordered) -> Record:
 
 
 def is_at_least(orders: Iterable[StageOrder]) -> bool:
-    """Whether something is in no sum, or counted without shipping."""
-    return any(order.open or order.written for order in orders)
+    """Whether sums lack something."""
+    return any(order.at_least for order in orders)
 
 
 def rails_record(plan: Plan) -> list[Record]:

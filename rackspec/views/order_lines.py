@@ -35,7 +35,8 @@ class BoughtLine(NamedTuple):
 
 class Parcel(NamedTuple):
     """What comes from one seller. ``goods``, ``shipping``, ``together``: in its own money; ``here``: in that of the
-    rack. ``why``: how shipping comes about. ``longest`` and ``mass``: of what is in it, as far as it is known."""
+    rack. ``why``: how shipping comes about. ``longest`` and ``mass``: of what is in it, as far as it is known.
+    ``known``: whether somebody wrote what a parcel costs."""
 
     seller: Seller
     currency: str
@@ -46,6 +47,7 @@ class Parcel(NamedTuple):
     why: tuple[str, ...]
     longest: Fraction
     mass: Fraction
+    known: bool
 
     @property
     def together(self) -> Fraction:
@@ -82,6 +84,7 @@ def parcels_of(look: Look, order: StageOrder) -> tuple[Parcel, ...]:
             (),
             longest,
             mass,
+            seller.fetched or bool(basket.posts[share.seller].steps),
         )
         found.append(parcel._replace(why=tuple(why(order, share, parcel, worth))))
     return tuple(found)

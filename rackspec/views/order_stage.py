@@ -6,14 +6,17 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from rackspec.language.currencies import sum_text
-from rackspec.physics.basket import NOTHING
+from rackspec.physics.basket import NOTHING, covered
 from rackspec.rules.bills import means_of
 from rackspec.solve.cheapest import why_not_proved
 from rackspec.solve.order_desk import StageOrder, left_over
 from rackspec.solve.orders import OneByOne, Ordered
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
 from rackspec.views.order_lines import BoughtLine, Parcel, days_text, parcels_of
-from rackspec.views.order_words import at_least, rate_text, sellers_of, stage_title, unit_text
+from rackspec.views.order_words import at_least, rate_text, stage_title, unit_text
+
+NOT_IN_SUMS = "not in these sums"
+"""What remarks about sellers say themselves."""
 
 
 def stage_blocks(ordered: Ordered, order: StageOrder, alone: OneByOne) -> Iterator[Block]:
@@ -70,8 +73,9 @@ def parcel_blocks(ordered: Ordered, parcel: Parcel) -> Iterator[Block]:
     yield Heading(4, f"From {title}")
     rows = [line_row(line, currency) for line in parcel.lines]
     rows.append(("goods", "", "", "", sum_text(parcel.goods, currency), ""))
-    rows.append(("shipping", "", "", "", sum_text(parcel.shipping, currency), ""))
-    rows.append(("together", "", "", "", sum_text(parcel.together, currency), ""))
+    least = "" if parcel.known else "at least "
+    rows.append(("shipping", "", "", "", shipping_text(parcel, parcel.shipping, currency), ""))
+    rows.append(("together", "", "", "", least + sum_text(parcel.together, currency), ""))
     yield Table(("thing", "units", "unit", "a unit", "together", "pieces"), tuple(rows), frozenset((1, 3, 4)))
     told = "; ".join(parcel.why)
     days = days_text(seller)
@@ -80,6 +84,13 @@ def parcel_blocks(ordered: Ordered, parcel: Parcel) -> Iterator[Block]:
         here = sum_text(parcel.here, ordered.currency)
         text += f" In {ordered.currency}: {here}, at {rate_text(ordered.look, currency, ordered.currency)}."
     yield Paragraph(text)
+
+
+def shipping_text(parcel: Parcel, value: Fraction, currency: str) -> str:
+    """What a parcel costs; what nobody wrote is not nothing."""
+    if parcel.known:
+        return sum_text(value, currency)
+    return f"at least {sum_text(value, currency)}" if value else "not known"
 
 
 def line_row(line: BoughtLine, currency: str) -> tuple[str, ...]:
@@ -110,8 +121,8 @@ def total(ordered: Ordered, order: StageOrder, parcels: tuple[Parcel, ...]) -> T
             (
                 parcel.seller.name,
                 sum_text(parcel.goods * worth, currency),
-                sum_text(parcel.shipping * worth, currency),
-                sum_text(parcel.here, currency),
+                shipping_text(parcel, parcel.shipping * worth, currency),
+                ("" if parcel.known else "at least ") + sum_text(parcel.here, currency),
             )
         )
     written = sum((one.cost for one in order.written), NOTHING)
@@ -134,7 +145,6 @@ def total(ordered: Ordered, order: StageOrder, parcels: tuple[Parcel, ...]) -> T
 
 def lacking_points(order: StageOrder, currency: str) -> Iterator[str]:
     """What cannot be had, and how it is counted."""
-    names = sellers_of([order])
     for one in order.written:
         lacking = one.lacking
         yield (
@@ -148,19 +158,34 @@ def lacking_points(order: StageOrder, currency: str) -> Iterator[str]:
         if id(lacking) not in open_or_written:
             made = "it can be made at the bench, and is in no sum"
             yield f"{lacking.pieces} of '{lacking.need.part}': {lacking.why}; {made}"
-    for need in order.shop.needs:
-        if need.at_least:
-            yield f"'{need.part}': something about its number is not known, so there may be more to buy"
-    # what is not known of another seller would only make it dearer, and it is not asked as it is
-    yield from (text for text in dict.fromkeys(order.shop.remarks) if any(f"'{name}'" in text for name in names))
+    for text in order.unsure:
+        yield text if NOT_IN_SUMS in text else f"{text}: {NOT_IN_SUMS}"
 
 
 def left_text(order: StageOrder) -> str:
-    """What packs hold beyond the need."""
+    """What packs hold beyond the need, and whether more is ordered than that."""
     left = left_over(order)
     if not left:
         return ""
-    return f"Beyond what is needed: {', '.join(f'{many} {part}' for part, many in left)}."
+    told = f"Beyond what is needed: {', '.join(f'{many} {part}' for part, many in left)}."
+    if not on_purpose(order):
+        return told
+    return (
+        f"{told} Some of that is ordered on purpose: without it a price for more at once, a sum from which shipping is "
+        "free, or the least that a seller sends would not be reached."
+    )
+
+
+def on_purpose(order: StageOrder) -> bool:
+    """Whether a whole unit of something could be left away and nothing would be missing."""
+    if order.found.order is None:
+        return False
+    basket, units = order.shop.basket, order.found.order.units
+    have = covered(basket, units)
+    return any(
+        many and all(have[need] - each >= basket.needs[need] for need, each in lot.gives)
+        for lot, many in zip(basket.lots, units, strict=True)
+    )
 
 
 def alone_text(order: StageOrder, alone: OneByOne, currency: str) -> str:

@@ -14,6 +14,8 @@ from rackspec.rules.registry import Look
 from rackspec.solve.order_desk import Plan, StageOrder
 from rackspec.views.text import counted
 
+RATE_PLACES = 6
+"""Decimals of a rate that are told."""
 Rails = Sequence[tuple[str, str, str]]
 """Row, rail and insert, row by row."""
 
@@ -66,9 +68,14 @@ def sellers_of(orders: Iterable[StageOrder]) -> list[str]:
     return sorted(found)
 
 
+def parcels_of_plan(plan: Plan) -> int:
+    """In how many parcels a plan comes; what is fetched, or lies in a parcel that comes anyway, is in none."""
+    return sum(order.found.order.parcels for order in plan.orders if order.found.order is not None)
+
+
 def parcels_text(plan: Plan) -> str:
-    """In how many parcels a plan comes."""
-    return counted(sum(order.found.order.parcels for order in plan.orders if order.found.order is not None), "parcel")
+    """In how many parcels a plan comes, in a sentence."""
+    return f"in {counted(parcels_of_plan(plan), 'parcel')}" if parcels_of_plan(plan) else "without a parcel of its own"
 
 
 def own_worth(look: Look, seller: Seller, currency: str) -> Fraction:
@@ -87,10 +94,11 @@ def rate_text(look: Look, currency: str, into: str) -> str:
         told += [f'"{known.text}"'] if known.text else []
         told += [known.dated.isoformat()] if known.dated is not None else []
     said = f" ({', '.join(told)})" if told else ""
-    about = "" if worth.denominator in (1, 2, 4, 5, 10, 20, 25, 50, 100, 1000) else "about "
-    return f"1 {currency} = {about}{plain_number(worth, 4)} {into}{said}"
+    number = plain_number(worth, RATE_PLACES)
+    about = "about " if number.startswith("~") else ""
+    return f"1 {currency} = {about}{number.removeprefix('~')} {into}{said}"
 
 
 def at_least(orders: Iterable[StageOrder]) -> str:
-    """``at least `` where something is in no sum, or was written with its thing and may be shipped for money."""
-    return "at least " if any(order.open or order.written for order in orders) else ""
+    """``at least `` where a sum lacks something: the same orders for which the budget's rules say so."""
+    return "at least " if any(order.at_least for order in orders) else ""

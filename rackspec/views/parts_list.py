@@ -190,8 +190,9 @@ def remarks(parts: Parts) -> Iterator[str]:
         yield "Sheets are counted by area; how the pieces lie on them, and the saw's cut, is yours to see."
     if WISH in kinds:
         yield (
-            "A wish is no part yet: it is listed with what it may cost, and its nuts are counted in every row into "
-            "which it may come, its screws in none."
+            "A wish is no part yet: it is listed with what it may cost. Nuts that go in at the end of the rails are "
+            "counted for it in every row into which it may come; nuts that go in from the front, and its screws, in "
+            "none."
         )
     twice = sorted(jars(parts.reported))
     if twice:

@@ -5,7 +5,7 @@ As the cheapest order brings it, where sellers are known; else as priced where t
 
 from collections.abc import Iterator
 
-from rackspec.language.currencies import sum_text
+from rackspec.language.currencies import rounded, sum_text
 from rackspec.rules.bills import NOTHING, Bill, Means, bill_of_items, cost_of, is_guessed, means_of
 from rackspec.rules.registry import Look
 from rackspec.views.document import Block, Heading, Paragraph, Points, Table
@@ -88,7 +88,9 @@ def table(reported: Reported, bills: tuple[Bill, ...], means: list[Means | None]
 def stage_line(reported: Reported, bill: Bill, means: Means | None) -> tuple[str, ...]:
     """The sums of one stage."""
     currency = bill.currency
-    goods = sum((cost_of(line) for line in bill.known), NOTHING) - bill.spare
+    # what rounding takes is left out of the goods, so that a line comes to its sum
+    beside = (bill.spare, bill.shipping)
+    goods = rounded(bill.total, currency) - sum((rounded(value, currency) for value in beside), NOTHING)
     spend = ("at least " if bill.at_least else "") + sum_text(bill.total, currency)
     left = ""
     if means is not None:

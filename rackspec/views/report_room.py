@@ -22,6 +22,11 @@ def room(reported: Reported) -> Iterator[Block]:
     yield Paragraph(
         "Rails, strips, end screws and washers of each row, as if they were ordered for themselves today: goods in "
         "whole packs, and shipping. Nuts and screws of panels are not in it, nor side pieces, supply and busses."
+        + (
+            " A row with rails to choose from stands here on the first that do; 'rackspec order' may choose others."
+            if any(len(one.row.choices) > 1 for one in found.rows)
+            else ""
+        )
     )
     rows = tuple(row_line(reported, found, one) for one in found.rows)
     yield Table(

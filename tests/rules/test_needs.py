@@ -239,6 +239,19 @@ def test_sheets_by_area() -> None:
     assert (bare.buy, bare.at_least) == ((1,), True)
 
 
+def test_pieces_side_by_side_are_sure() -> None:
+    """Two boxes of 300 mm x 400 mm and 5 mm for the saw are 605 mm: a sheet of 600 mm leaves it open, 605 mm do not."""
+    for size, sure in (
+        ("600mm x 400mm", False),
+        ("605mm x 400mm", True),
+        ("400mm x 605mm", True),
+        ("605mm x 399mm", False),
+    ):
+        sheet = needs(row=ROW + CASE, library=LIBRARY.replace("600mm x 300mm", size))["ply"]
+        assert sheet.at_least is not sure
+        assert (why(sheet) == ["2 side pieces side by side"]) is sure
+
+
 def test_sheets_that_are_there() -> None:
     """By the sheet's own ``count``, or by ``have``; not both together."""
     counted = LIBRARY.replace("    size 600mm", "    count 1\n    size 600mm")

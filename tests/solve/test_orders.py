@@ -162,6 +162,28 @@ seller quay {
     assert second.turning.plan.cost == Fraction("21.98")
 
 
+def test_where_the_search_for_a_price_is_given_up_what_was_found_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rails of the test above: at 4.49 the second-best wins, at 4.50 it does not, and others were not tried."""
+    monkeypatch.setattr("rackspec.solve.turning_prices.MOST_SOLVED", 0)
+    shops = """
+seller mill {
+    ships 4 EUR
+    sells knob at 2 EUR
+    sells low-rail at 6 EUR
+}
+seller quay {
+    ships 3 EUR
+    sells high-rail at 5 EUR
+}
+"""
+    second = order_for(RAILS + shops + rack("also 3 of knob", "row top {\n rails high-rail\n or low-rail\n}")).second
+    assert second is not None
+    assert second.turning is not None
+    assert (second.turning.price, second.turning.given_up) == (Fraction("4.49"), True)
+    assert second.turning.plan is not None
+    assert second.turning.plan.cost == Fraction("21.98")
+
+
 def test_a_price_that_never_turns() -> None:
     """Low rails 12 in a parcel that comes anyway; high rails for nothing would still take a parcel of 13."""
     shops = """

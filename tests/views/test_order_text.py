@@ -103,7 +103,7 @@ def test_the_rail_table_adds_up(name: str) -> None:
 def test_the_answer_on_the_page_is_that_of_the_document() -> None:
     """Both say what it costs."""
     orders = record("ferry-bell")
-    text = page("ferry-bell")
+    text = " ".join(page("ferry-bell").split())
     assert f"{orders['cost']['amount']} {orders['cost']['currency']} in all" in text
     for order in orders["stages"]:
         for parcel in order["sellers"]:
@@ -147,3 +147,78 @@ def test_the_same_files_and_date_give_the_same_bytes() -> None:
     """Twice, in processes of their own."""
     run = rackspec(ROOT, "order", "specs", "--rack", "ferry-bell", *DAY)
     assert run.out == page("ferry-bell")
+
+
+def told(folder: Path, text: str) -> str:
+    """The page of the only rack of a spec, without its line breaks."""
+    (folder / "spec.rackspec").write_text(text, encoding="utf-8")
+    run = rackspec(folder, "order", "spec.rackspec", *DAY)
+    assert (run.code, run.err) == (0, "")
+    return " ".join(run.out.split())
+
+
+KNOBS = "part knob {\n}\nrack tray {\n budget 30 EUR\n also 3 of knob\n}\n"
+
+
+def test_a_parcel_that_nobody_wrote_is_not_free(tmp_path: Path) -> None:
+    """Shipping that is not written makes every sum an "at least", and what is left an "at most"."""
+    text = told(tmp_path, KNOBS + "seller mill {\n sells knob at 2 EUR\n}\n")
+    assert "At least 6 EUR in all" in text
+    assert "shipping not known together at least 6 EUR" in text
+    assert "it leaves at most 24 EUR" in text
+    written = told(tmp_path, KNOBS + "seller mill {\n ships 0 EUR\n sells knob at 2 EUR\n}\n")
+    assert "6 EUR in all" in written
+    assert "t least" not in written.replace("the least", "")
+
+
+def test_what_may_be_needed_besides_makes_an_order_an_at_least(tmp_path: Path) -> None:
+    """How side pieces lie on a tight sheet is not known: budgets and orders say so in the same words."""
+    sides = " ".join(f"corner ({x}mm, {y}mm)\n" for x, y in ((0, 0), (80, 0), (80, 150), (0, 150)))
+    case = f"case {{\n side {{\n from board\n count 2\n {sides} }}\n }}\n"
+    text = told(
+        tmp_path,
+        "sheet board {\n thickness 9mm\n size 150mm x 162mm\n}\n"
+        "seller mill {\n ships 1 EUR\n sells board at 2 EUR\n}\n"
+        f"rack tray {{\n budget 30 EUR\n {case}}}\n",
+    )
+    assert "At least 3 EUR in all" in text
+    assert "more of board, if it is needed: not in these sums" in text
+    assert "it leaves at most 27 EUR" in text
+
+
+def test_more_than_a_pack_holds_is_told_apart(tmp_path: Path) -> None:
+    """A pack of 5 for 3 knobs leaves 2, and nobody could order less; 12 at 0.10 are cheaper than 3 at 2 EUR, and 9 of
+    them nobody needs."""
+    pack = told(tmp_path, KNOBS + "seller mill {\n ships 1 EUR\n sells knob at 2 EUR pack 5\n}\n")
+    assert "Beyond what is needed: 2 knob. " in pack
+    assert "on purpose" not in pack
+    more = "seller mill {\n ships 1 EUR\n sells knob at 2 EUR\n sells knob at 0.10 EUR from 12\n}\n"
+    assert "Beyond what is needed: 9 knob. Some of that is ordered on purpose" in told(tmp_path, KNOBS + more)
+
+
+def test_what_is_fetched_comes_in_no_parcel(tmp_path: Path) -> None:
+    """It is not said to come in 0 parcels."""
+    text = told(tmp_path, KNOBS + "seller shelf {\n ships nothing\n sells knob at 2 EUR\n}\n")
+    assert "6 EUR in all, without a parcel of its own, from shelf." in text
+
+
+def test_a_rate_is_told_as_it_is_written(tmp_path: Path) -> None:
+    """A rate of four decimals is not "about" itself; one that has no end is."""
+    yen = "seller mill {\n ships 1 JPY\n sells knob at 2 JPY\n}\n"
+    house = "house {\n currency EUR\n rate 1 JPY is 0.0061 EUR\n}\n"
+    assert "1 JPY = 0.0061 EUR." in told(tmp_path, house + KNOBS + yen)
+    other = house.replace("1 JPY is 0.0061 EUR", "3 JPY is 0.02 EUR")
+    assert "1 JPY = about 0.006666 EUR." in told(tmp_path, other + KNOBS + yen)
+
+
+def test_rails_that_nobody_sells_look_no_cheaper_in_the_table(tmp_path: Path) -> None:
+    """What they cost is not known: their sums are "at least"."""
+    text = told(
+        tmp_path,
+        "rail low {\n length 20HP\n}\nrail high {\n length 20HP\n}\n"
+        "seller mill {\n ships 1 EUR\n sells low at 2 EUR\n}\n"
+        "rack tray {\n row top {\n rails low\n or high\n }\n}\n",
+    )
+    table = text.partition("RAILS IN MONEY")[2]
+    assert "low 4 EUR 1 EUR 5 EUR" in table
+    assert "at least 0 EUR" in table.partition("nobody here has)")[0]

@@ -38,13 +38,13 @@ def test_cost_fits_a_page(name: str) -> None:
 
 @pytest.mark.parametrize("name", SPECS)
 def test_stages_add_up(name: str) -> None:
-    """Goods, packs and shipping are what is to be spent; what is left is the budget with gifts, less that. Each sum is
-    rounded up by itself, so a cent for each of them may be between."""
+    """Goods, packs and shipping are what is to be spent, to the cent; what is left is the budget with gifts, less that.
+    What is left is rounded by itself, so a cent or two may be between."""
     found = [table for table in tables(sheet(name, "--about", "cost", "--markdown")) if "to spend" in table[0]]
     for row in (row for table in found for row in table):
         if "goods" in row:
             parts = sum(amount(row.get(column, "")) for column in ("goods", "more in packs", "shipping"))
-            assert abs(parts - amount(row["to spend"])) <= Fraction(3, 100)
+            assert parts == amount(row["to spend"])
         if row["left"]:
             means = amount(row["budget"]) + amount(row.get("given", "")) - amount(row.get("spent", ""))
             assert abs(means - amount(row["to spend"]) - amount(row["left"])) <= Fraction(2, 100)
