@@ -18,6 +18,7 @@ def link_seller(entry: Entry, library: Library) -> None:
             library.findings.append(days_turned(entry.name, least, most, fact.place("days")))
     seller = library.seller(entry)
     own = entry.place.source
+    both_ways(entry, library)
     first: dict[tuple[str, int, int], Offer] = {}
     for offer in seller.offers:
         earlier = first.setdefault((offer.part, offer.pieces, offer.least), offer)
@@ -53,6 +54,26 @@ def holds_itself(kit: str, part: str, place: Place) -> Finding:
     message = f"'{kit}' holds itself" if kit == part else f"'{kit}' holds '{part}', which in the end holds '{kit}'"
     remedy = "write what is in it: screws by thread and length, other parts by their names"
     return Finding("value-impossible", ERROR, message, place, remedy=remedy, names=(kit,))
+
+
+def both_ways(entry: Entry, library: Library) -> None:
+    """A seller who ships nothing has no price for a parcel."""
+    lines = entry.block.all("ships")
+    nothing = [fact for fact in lines if "nothing" in fact.bound.flags]
+    priced = [fact for fact in lines if "nothing" not in fact.bound.flags]
+    if nothing and priced:
+        first, second = sorted((nothing[0].place(""), priced[0].place("")), key=lambda place: place.start)
+        library.findings.append(
+            Finding(
+                "said-twice",
+                ERROR,
+                f"'{entry.name}' is said to ship nothing, and what its parcels cost",
+                second,
+                (first.labelled("the first time"),),
+                remedy="delete 'ships nothing' if it sends parcels, else the lines with what they cost",
+                names=(entry.name,),
+            )
+        )
 
 
 def said_twice(seller: Seller, earlier: Offer, offer: Offer) -> Finding:

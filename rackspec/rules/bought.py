@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import islice, product
+from math import prod
 
 from rackspec.model.rack import Rack, Row
 from rackspec.model.sellers import Offer, Seller
@@ -53,21 +54,33 @@ def bought_choice(look: Look, row: Row, there: set[str]) -> Chosen:
 
 
 def other_ways(look: Look) -> Iterator[tuple[Need, ...]]:
-    """The needs on each combination of rails that do, the one of ``needs`` first; at most MOST_WAYS of them, and only
-    that one where there are more."""
+    """The needs on each combination of rails that do, the one of ``needs`` first; where there are more than MOST_WAYS,
+    on those that have the choice of one place in all rows."""
     yield needs(look)
-    rows = [row for row in look.rack.rows if row.choices]
-    fitting = []
-    for row in rows:
-        choices = [chosen_of(row, choice) for choice in row.choices]
-        fitting.append([chosen for chosen in choices if len(choices) == 1 or does(look, chosen)] or choices[:1])
+    fitting = fitting_rails(look)
     ways = list(islice(product(*fitting), MOST_WAYS + 1))
     if len(ways) > MOST_WAYS:
-        return
+        longest = min(MOST_WAYS, max(len(good) for good in fitting))
+        ways = [tuple(good[min(place, len(good) - 1)] for good in fitting) for place in range(longest)]
     bought = [chosen.choice.place for chosen in bought_choices(look)]
     for way in ways:
         if [chosen.choice.place for chosen in way] != bought:
             yield needs_of(look, [hardware_on(look, chosen) for chosen in way])
+
+
+def fitting_rails(look: Look) -> list[list[Chosen]]:
+    """For each row that names rails, its choices that do; the first one where none does."""
+    fitting = []
+    for row in look.rack.rows:
+        choices = [chosen_of(row, choice) for choice in row.choices]
+        if choices:
+            fitting.append([chosen for chosen in choices if len(choices) == 1 or does(look, chosen)] or choices[:1])
+    return fitting
+
+
+def too_many_ways(look: Look) -> bool:
+    """Whether there are more combinations of rails than are looked at."""
+    return prod(len(good) for good in fitting_rails(look)) > MOST_WAYS
 
 
 def hardware_on(look: Look, chosen: Chosen) -> RowHardware:

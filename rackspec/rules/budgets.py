@@ -234,7 +234,8 @@ def rests_of(bill: Bill) -> str:
     if any(line.seller for line in bill.lines):
         text = f"{' + '.join(shares_of(bill, IN_SHORT))}; {text}"
     if not bill.proved:
-        text += f"; no order is below {sum_text(bill.least, bill.currency, left=True)}, this is the best that was found"
+        below = f"no order is below {sum_text(bill.least, bill.currency, left=True)}, "
+        text += f"; {below if bill.least > 0 else ''}this is the best that was found"
     text += f"; on the best of {bill.ways} ways to choose rails" if bill.ways > 1 else ""
     left_out = [line.part for line in bill.unpriced] if bill.sellers else []
     left_out = [*bill.open, *([listed(left_out, 3)] if left_out else [])]

@@ -12,7 +12,7 @@ from fractions import Fraction
 from rackspec.physics.basket import Found, covered, price_of
 from rackspec.physics.cheapest import cheapest
 from rackspec.rules.bills import NOTHING, Bill, Line, currency_at, means_of
-from rackspec.rules.bought import needs, other_ways, spoiled_parts
+from rackspec.rules.bought import needs, other_ways, spoiled_parts, too_many_ways
 from rackspec.rules.exchange import rate
 from rackspec.rules.hardware import PANEL_SCREW
 from rackspec.rules.needs import RIBBON, Need
@@ -37,6 +37,8 @@ def cheapest_bills(look: Look, last: int) -> tuple[Bill, ...]:
         return first
     found = [ordered(look, way, last, EFFORT) for way in other_ways(look)]
     best = min(found, key=lambda way: worth_of(look, way))  # the first of several that are as good
+    if too_many_ways(look):  # rails that nobody looked at may be cheaper: nothing is proved
+        return tuple(bill._replace(ways=len(found), least=NOTHING) for bill in best)
     return tuple(bill._replace(ways=len(found)) for bill in best)
 
 

@@ -224,6 +224,8 @@ def lacking_of(look: Look, counter: Counter, need: Need, pieces: int, there: int
             left_out.append(seller.name)
         elif sold and rate(look.house, seller.currency, counter.currency) is None:
             no_rate.append(seller.name)
+        elif sold and all(offer.stock == 0 for offer in seller.offers if counter.serves_with(offer, serves)):
+            return Lacking(need, pieces, "stock", f"'{seller.name}' has none left")
         elif sold:
             return Lacking(need, pieces, "stock", f"'{seller.name}' has fewer than it sells at a time")
     if no_rate:

@@ -53,6 +53,11 @@ class Ordered(NamedTuple):
     second: Second | None
     doubts: Doubts
 
+    @property
+    def proved(self) -> bool:
+        """Whether no order on any of the rails that do can be cheaper."""
+        return self.best.proved and self.ways.all_looked_at
+
 
 def orders_of(look: Look, asked: Asked) -> Ordered:
     """The cheapest orders of a rack."""

@@ -6,8 +6,9 @@ those that a quick bound rules out are not ordered.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
-from itertools import islice, product
+from itertools import chain, product
 from typing import NamedTuple
 
 from rackspec.physics.basket import NOTHING, covered
@@ -39,6 +40,11 @@ class Ways(NamedTuple):
     different: int
     unsettled: tuple[str, ...]
     out: tuple[tuple[str, str], ...]
+
+    @property
+    def all_looked_at(self) -> bool:
+        """Whether the best of them is the best there is."""
+        return self.looked_at == self.there
 
 
 class RailCost(NamedTuple):
@@ -81,13 +87,34 @@ def ways_of(desk: Desk) -> Ways:
         return on[id(chosen)]
 
     ways: dict[tuple[object, ...], Way] = {}
-    for combination in islice(product(*fitting), MOST_WAYS):
+    for combination in combinations(fitting, there):
         here = tuple(hardware_on(chosen) for chosen in combination)
         needs = needs_of(look, here)
         # rows in each other's place want the same things: told once
         ways.setdefault(tuple((need.part, need.buy, need.serves) for need in needs), Way(here, needs))
     plans = planned(desk, list(ways.values()))
     return Ways(tuple(plans), there, min(there, MOST_WAYS), len(ways), tuple(unsettled), tuple(out))
+
+
+def combinations(fitting: list[list[Chosen]], there: int) -> Iterator[tuple[Chosen, ...]]:
+    """The combinations that are looked at, as they are written. Where there are too many, those with all rows on the
+    same rails come first: most racks are built so, and the first row would else stand on its first choice in all."""
+    every: Iterable[tuple[Chosen, ...]] = product(*fitting)
+    if there > MOST_WAYS:
+        names = dict.fromkeys(called(chosen) for good in fitting for chosen in good)
+        alike = [
+            tuple(next((chosen for chosen in good if called(chosen) == name), good[0]) for good in fitting)
+            for name in names
+        ]
+        every = chain(alike, every)
+    seen: set[tuple[int, ...]] = set()
+    for combination in every:
+        key = tuple(id(chosen) for chosen in combination)
+        if key not in seen:
+            seen.add(key)
+            yield combination
+        if len(seen) == MOST_WAYS:
+            return
 
 
 def called(chosen: Chosen) -> str:

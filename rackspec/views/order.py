@@ -113,7 +113,7 @@ def short_answer(ordered: Ordered) -> str:
     if best.way.rails:
         text += f" Rails: {on_rails(best.way.rails)}."
     told.append(text)
-    if not best.proved:
+    if not ordered.proved:
         told.append("That it is the cheapest is not proved; see below.")
     return " ".join(told)
 

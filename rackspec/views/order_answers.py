@@ -125,8 +125,11 @@ def rail_row(ordered: Ordered, one: RailCost) -> tuple[str, ...]:
 def rail_remarks(ordered: Ordered) -> Iterator[str]:
     """What the table does not show."""
     ways = ordered.ways
-    if ways.looked_at < ways.there:
-        yield f"There are {ways.there} combinations of rails that do; the first {ways.looked_at} were looked at."
+    if not ways.all_looked_at:
+        yield (
+            f"There are {ways.there} combinations of rails that do; {ways.looked_at} of them were looked at, those "
+            "with all rows on the same rails first. One of the others may be cheaper."
+        )
     if ways.different < ways.looked_at:
         yield "Combinations that want the same things, with rows in each other's place, are told once."
     if len(ways.plans) < ways.different:

@@ -41,7 +41,7 @@ def order_record(ordered: Ordered) -> Record:
         },
         "currency": currency or None,
         "possible": ordered.best.possible,
-        "proved": ordered.best.proved,
+        "proved": ordered.proved,
         "cost": money(ordered.best.cost, currency) if ordered.best.possible else None,
         "at_least": is_at_least(ordered.best.orders),
         "rails": rails_record(ordered.best),

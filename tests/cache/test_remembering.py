@@ -25,7 +25,7 @@ from rackspec.views.json_findings import findings_json
 from rackspec.views.text import result_lines
 from tests.conftest import ROOT, TODAY
 
-STEPS = 45
+STEPS = 24
 
 
 def said(result: Result) -> str:

@@ -301,3 +301,9 @@ def test_many_kits_in_many_kits_take_no_time() -> None:
     assert inside["kit-0-0"] == 2 * wide**6
     deepest = opened({ware.name: ware for ware in rack.wares}, {"kit-7-0": 1}, {"kit-3-0"})
     assert deepest["M3x8"] == wide**7 - wide**6
+
+
+def test_nothing_and_a_price_for_parcels_are_one_too_many() -> None:
+    """Neither of the two wins in silence."""
+    (found,) = messages(tray(before="seller corner {\n    ships nothing\n    ships 5 EUR\n}\n")[1])
+    assert found == ("said-twice", "'corner' is said to ship nothing, and what its parcels cost")

@@ -184,6 +184,22 @@ seller quay {
     assert second.turning.plan.cost == Fraction("21.98")
 
 
+def test_of_too_many_combinations_those_on_the_same_rails_are_looked_at() -> None:
+    """Five rows with four choices each are 1024: the last choice is the cheapest, 5 x 2 x 1 + 4 = 14 EUR. That nothing
+    is cheaper is not proved."""
+    names = ("first", "second", "third", "fourth")
+    rails = "".join(f"rail {name} {{\n length 20HP\n}}\n" for name in names)
+    offers = "".join(f" sells {name} at {4 - number} EUR\n" for number, name in enumerate(names))
+    rows = [f"row r{n} {{\n rails first\n or second\n or third\n or fourth\n}}" for n in range(5)]
+    ordered = order_for(rails + f"seller mill {{\n ships 4 EUR\n{offers}}}\n" + rack(*rows))
+    assert (ordered.ways.there, ordered.ways.looked_at) == (1024, 512)
+    assert {rail for _, rail, _ in ordered.best.way.rails} == {"fourth"}
+    assert ordered.best.cost == 14
+    assert (ordered.best.proved, ordered.proved) == (True, False)
+    few = order_for(rails + f"seller mill {{\n ships 4 EUR\n{offers}}}\n" + rack(*rows[:4]))
+    assert (few.ways.there, few.best.cost, few.proved) == (256, 12, True)
+
+
 def test_a_price_that_never_turns() -> None:
     """Low rails 12 in a parcel that comes anyway; high rails for nothing would still take a parcel of 13."""
     shops = """
