@@ -24,7 +24,7 @@ from rackspec.solve.orders import Asked, orders_of
 from rackspec.solve.turning_prices import easier_post
 from tests.solve.orders_at import look_at
 
-SEEDS = range(14)
+SEEDS = range(24)
 
 
 def shops(random: Random) -> Iterator[str]:
@@ -100,6 +100,7 @@ def test_no_higher_price_turns_the_answer(seed: int) -> None:
     assert turning.price == winning
 
 
+@pytest.mark.slow
 def test_answers_turn_and_often_elsewhere() -> None:
     """So that the comparison above is about something. Some turn elsewhere than the present second-best by itself
     would: less money for goods takes a parcel below a sum from which it costs less or more."""
