@@ -168,17 +168,23 @@ def make_draws(layers: Layers, word: str) -> tuple[Draw, ...] | None:
     return tuple(sorted(draws, key=lambda draw: -draw.voltage))
 
 
+def pins_in(text: str) -> int | None:
+    """The number of pins that ``10-pin`` says; None where the text says none."""
+    digits = text.partition("-")[0]
+    return int(digits[:4]) if digits.isdigit() else None
+
+
 def make_header(layers: Layers) -> Header | None:
     """The power header."""
     found = layers.one("header")
     if found is None:
         return None
     fact, evidence = found
-    pins = fact.text("header").partition("-")[0]
-    if not pins.isdigit():
+    pins = pins_in(fact.text("header"))
+    if pins is None:
         return None
     keyed = True if "keyed" in fact.bound.flags else False if "unkeyed" in fact.bound.flags else None
-    return Header(int(pins[:4]), keyed, evidence, fact.place("header"))
+    return Header(pins, keyed, evidence, fact.place("header"))
 
 
 def count_in(layers: Layers, word: str, key: str = "") -> int | None:
@@ -191,8 +197,7 @@ def count_in(layers: Layers, word: str, key: str = "") -> int | None:
 def pins_of(layers: Layers) -> int | None:
     """The pins of the headers of a bus or supply."""
     found = layers.one("headers")
-    pins = found[0].text("of").partition("-")[0] if found else ""
-    return int(pins[:4]) if pins.isdigit() else None
+    return pins_in(found[0].text("of")) if found else None
 
 
 def make_screws(layers: Layers) -> Screws | None:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from rackspec.findings import Place
 from rackspec.model.known import Known, known
 from rackspec.model.layers import Layers
-from rackspec.model.parts import Bought, make_bought
+from rackspec.model.parts import Bought, make_bought, pins_in
 from rackspec.model.sellers import designation
 
 
@@ -62,19 +62,13 @@ class Ware(NamedTuple):
     part: Part | None
 
 
-def pins(text: str) -> int | None:
-    """The number of pins that ``10-pin`` says."""
-    digits = text.partition("-")[0]
-    return int(digits[:4]) if digits.isdigit() else None
-
-
 def make_ribbon(layers: Layers) -> Ribbon | None:
     """The ribbon that a part is; one whose other end was not said has the same socket at both."""
     found = layers.one("ribbon")
-    bus = pins(found[0].text("ribbon")) if found is not None else None
+    bus = pins_in(found[0].text("ribbon")) if found is not None else None
     if found is None or bus is None:
         return None
-    return Ribbon(bus, pins(found[0].text("module")) or bus)
+    return Ribbon(bus, pins_in(found[0].text("module")) or bus)
 
 
 def make_adapter(layers: Layers) -> Adapter | None:
